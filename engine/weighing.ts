@@ -1,0 +1,179 @@
+/**
+ * What weighing a ticket gives: the one shape that the command prints with --json and that the pages draw.
+ *
+ * Plain data, safe to post between threads. Probabilities in [0, 1]; a figure that is undefined is null, never NaN.
+ */
+export const WEIGHING_FORMAT = "fitful/weighing@1";
+
+/** A probability with the 5 % and 95 % points over redraws of how well the rates are known. */
+export interface Interval {
+  p: number;
+  /** null when no redraws were asked for */
+  low: number | null;
+  high: number | null;
+}
+
+export interface CauseView {
+  /** template@part, template@board.position, or template */
+  id: string;
+  name: string;
+  template: string;
+  group: string;
+  /** ids of the parts it is tied to */
+  parts: string[];
+  position: string | null;
+  /** its exposure in the setup as it now is, at the conditions a start has by default */
+  exposure: number;
+  /** P(it was a cause) before the record */
+  prior: number;
+  /** P(i ∈ F | record): was it a cause */
+  present: Interval;
+  /** P(i ∈ A | record): is it still at work in the machine as now fitted */
+  atWork: Interval;
+  /** P(i ∈ G | record) for a cause that is not fitted: bad if used; null while fitted */
+  ifUsed: number | null;
+  /** manifestation rate given that it was a cause: chance to show at one nominal trial */
+  rate: { mean: number; low: number; high: number; hard: number } | null;
+  /** 10·log10 of the posterior odds of presence; null at 0 or 1 */
+  decibans: number | null;
+}
+
+export interface SetView {
+  causes: string[];
+  p: number;
+}
+
+export interface OutcomeChance {
+  outcome: string;
+  p: number;
+}
+
+/** What one entry did. */
+export interface EntryView {
+  id: string;
+  kind: string;
+  /** ln P(entry | past) */
+  logEvidence: number;
+  /** −log2 P(entry | past), bits; null for what has none (owner-reported starts have no expectation) */
+  surprise: number | null;
+  /** its expectation before the entry was seen, and the standard error where it was estimated */
+  expected: number | null;
+  expectedError: number | null;
+  /** cause id → weight of evidence in decibans for presence; null where undefined */
+  ledger: Record<string, number | null>;
+  /** weight of evidence for `unlisted` and for nothing wrong */
+  ledgerUnlisted: number | null;
+  ledgerNone: number | null;
+  /** belief after the entry */
+  atWork: Record<string, number>;
+  present: Record<string, number>;
+  none: number;
+  unlisted: number;
+  nothingAtWork: number;
+}
+
+/** A setup in plain data. */
+export interface SetupView {
+  /** `own` or a donor's id */
+  in: string;
+  /** position → part id, null for empty */
+  fit: Record<string, string | null>;
+  settings: Record<string, string>;
+  /** condition id → minutes */
+  conditions: Record<string, number>;
+}
+
+export interface AnswerView {
+  /** what is seen, in words, such as "stops at memory check" */
+  text: string;
+  /** outcome ids with counts for starts, or the value of a finding, or the reading */
+  outcome: string;
+  chance: number;
+  /** the causes it moves most: P(at work) before and after */
+  effects: { cause: string; before: number; after: number }[];
+}
+
+export interface TestView {
+  id: string;
+  kind: "starts" | "finding" | "reading" | "repair";
+  /** a sentence a person would say */
+  title: string;
+  /** what has to be done first, in order, each with its minutes */
+  steps: { text: string; minutes: number }[];
+  /** entries to append before the starts: a change or a repair */
+  change: { fit?: Record<string, string | null>; settings?: Record<string, string>; in?: string } | null;
+  repair: { repair: string; on: string | null } | null;
+  conditions: Record<string, string | number>;
+  finding: { id: string; on: string | null } | null;
+  reading: { id: string; on: string | null } | null;
+  /** number of starts; 1 for findings and readings */
+  n: number;
+  /** labour minutes from the arrangement now on the bench */
+  minutes: number;
+  /** money: parts and chance of damage × its cost */
+  money: number;
+  /** minutes with money counted at the labour rate: what the ranking divides by */
+  minutesWithMoney: number;
+  bits: number;
+  /** standard error of `bits` where it was estimated, else 0 */
+  bitsError: number;
+  bitsPerMinute: number;
+  answers: AnswerView[];
+  cautions: { text: string; danger: boolean }[];
+  /** why it is not first, null for the first */
+  whyNot: string | null;
+  /** other numbers of starts that were weighed; `bound`: bits is an upper bound, not a value */
+  sizes: { n: number; bits: number; bitsError: number; minutes: number; bitsPerMinute: number; bound: boolean }[];
+}
+
+export interface Advice {
+  target: "active" | "root";
+  /** entropy of the target now, bits */
+  entropy: number;
+  /** best first */
+  tests: TestView[];
+}
+
+export interface Warning {
+  /** "unlisted", "conflict", "spread" … */
+  code: string;
+  text: string;
+  entry: string | null;
+}
+
+export interface Weighing {
+  format: typeof WEIGHING_FORMAT;
+  ticket: { id: string; title: string };
+  catalog: { id: string; version: string; name: string };
+  maxCauses: number;
+  /** prior mass that sets of more than `maxCauses` causes would have had */
+  truncated: number;
+  setup: SetupView;
+  /** every cause, most likely at work first */
+  causes: CauseView[];
+  none: Interval;
+  unlisted: Interval;
+  /** P(nothing on the list is at work in the machine as now fitted); `unlisted` is not in it */
+  nothingAtWork: number;
+  /** leading sets of causes, the empty set and `unlisted` included by name */
+  sets: SetView[];
+  /** ln P(record) and the same in bits */
+  logEvidence: number;
+  evidenceBits: number;
+  /** chances of the next start's outcomes in the setup as it now is */
+  predictive: OutcomeChance[];
+  entries: EntryView[];
+  /** groups and causes that no entry says anything about yet (under 1 deciban either way) */
+  notLookedAt: { group: string; causes: string[]; share: number }[];
+  warnings: Warning[];
+  next: Advice | null;
+}
+
+/** A fault in a file or a form: all of them are reported at once. */
+export interface Issue {
+  /** JSON path such as entries[3].value, or a line of the file */
+  path: string;
+  found: string;
+  expected: string;
+  message: string;
+}
