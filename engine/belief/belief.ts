@@ -1,0 +1,288 @@
+/**
+ * The belief: weights over every hypothesis (which causes were present, which of them are still at work, at what rates),
+ * and the three things that can happen to it.
+ *
+ *   starts    w(F, G, r) ← w(F, G, r) · P(seen | G, r)^trust
+ *   leaving   w(F, G′, r) ← Σ_G T(G → G′) w(F, G, r), each i leaving G with its own efficacy; the rates are carried along
+ *   a look    w(F, G, r) ← w(F, G, r) · P(seen | G)
+ *
+ * G is a mask over F's members. Source: project model, sections 5 to 7.
+ */
+import type { Model } from "./model.js";
+import { MAX_SIZE } from "./sets.js";
+import { outcomeChance } from "./outcomes.js";
+import { idleAxis, UNIT, weighTrials, type Axis, type StopRow } from "./kernel.js";
+import { degreeOf, isClean, planRates, type Plan } from "./rates.js";
+import type { LeaveStep, LookStep, Step, TrialsStep } from "./steps.js";
+import { addStarts, emptyUnlisted, logUnlisted, type Unlisted } from "./unlisted.js";
+import type { Rule } from "../numeric/rule.js";
+
+export interface Belief {
+  model: Model;
+  plan: Plan;
+  history: readonly Step[];
+  /** weights of (set, mask) at set · masks + mask, over the grid of its members' rates; null where none */
+  grid: (Float64Array | null)[];
+  /** P(F, G | record) is factor · Σ grid */
+  factor: Float64Array;
+  /** P(F, G | record) at set · masks + mask */
+  mass: Float64Array;
+  /** number of masks a set has room for, 2^K */
+  masks: number;
+  unlisted: Unlisted;
+  /** P(unlisted | record) */
+  unlistedMass: number;
+  /** ln P(record) */
+  logEvidence: number;
+}
+
+/** More grid points than this (8 bytes each, and two or three beliefs at a time) would not fit in memory. */
+const MOST_POINTS = 6e7;
+/** Starts weighed at once: beyond, the batch is split, so that no product underflows before it is rescaled. */
+const CHUNK = 64;
+
+/** The belief before the record. */
+export function startBelief(model: Model): Belief {
+  return replay(model, planRates(model, []), []);
+}
+
+/** The belief after one more step. */
+export function advance(belief: Belief, step: Step): Belief {
+  const degree = degreeOf(step, belief.plan);
+  if (belief.model.sets.maxCauses === 0 || degree <= belief.plan.room) return weighed(belief, step, degree);
+  const plan = planRates(belief.model, belief.history, step);
+  const before = replay(belief.model, plan, belief.history);
+  return weighed({ ...before, logEvidence: belief.logEvidence }, step, 0);
+}
+
+/** The grids of a new plan, brought to where a history ends. */
+function replay(model: Model, plan: Plan, history: readonly Step[]): Belief {
+  const { sets, prior } = model;
+  const masks = 1 << sets.maxCauses;
+  const belief: Belief = {
+    model,
+    plan,
+    history: [],
+    grid: new Array<Float64Array | null>(sets.count * masks).fill(null),
+    factor: new Float64Array(sets.count * masks).fill(1),
+    mass: new Float64Array(sets.count * masks),
+    masks,
+    unlisted: emptyUnlisted(model.stages.outcomes),
+    unlistedMass: prior.unlisted,
+    logEvidence: 0,
+  };
+  refuseTooMany(model, plan);
+  for (let f = 0; f < sets.count; f++) {
+    const at = f * masks + (1 << sets.size[f]!) - 1;
+    const grid = productWeights(rulesOf(belief, f));
+    belief.grid[at] = grid;
+    belief.factor[at] = prior.set[f]!;
+    belief.mass[at] = prior.set[f]! * grid.reduce((sum, w) => sum + w, 0);
+  }
+  return history.reduce((past, step) => weighed(past, step, 0), belief);
+}
+
+function refuseTooMany(model: Model, plan: Plan): void {
+  const { sets } = model;
+  const sizes = plan.compact.map((rule) => rule.rate.length);
+  let points = 0;
+  for (let f = sets.start[2]!; f < sets.count; f++) {
+    let product = 1;
+    for (let m = 0; m < sets.size[f]!; m++) product *= sizes[sets.members[f * MAX_SIZE + m]!]!;
+    points += product;
+  }
+  if (points > MOST_POINTS)
+    throw new RangeError(
+      `options.maxCauses: found ${sets.maxCauses} with ${sets.causes} causes, which needs ${points.toExponential(1)} grid points, ` +
+        `expected at most ${MOST_POINTS.toExponential(0)}; ask for sets of fewer causes`,
+    );
+}
+
+/** The rules of a set's members, in their order. */
+export function rulesOf(belief: Pick<Belief, "model" | "plan">, f: number): Rule[] {
+  const { sets } = belief.model;
+  const size = sets.size[f]!;
+  const rules = size === 1 ? belief.plan.fine : belief.plan.compact;
+  return Array.from({ length: size }, (_, m) => rules[sets.members[f * MAX_SIZE + m]!]!);
+}
+
+function productWeights(rules: readonly Rule[]): Float64Array {
+  let grid = Float64Array.of(1);
+  for (const { weight } of rules) {
+    const next = new Float64Array(grid.length * weight.length);
+    for (let k = 0; k < grid.length; k++)
+      for (let l = 0; l < weight.length; l++) next[k * weight.length + l] = grid[k]! * weight[l]!;
+    grid = next;
+  }
+  return grid;
+}
+
+/** One step on the grids as they are. */
+function weighed(belief: Belief, step: Step, degree: number): Belief {
+  const plan = degree === 0 ? belief.plan : { ...belief.plan, room: belief.plan.room - degree };
+  const next = { ...belief, plan, history: [...belief.history, step] };
+  if (step.kind === "leave") return afterLeaving(next, step);
+  if (step.kind === "look") return afterLook(next, step);
+  return afterTrials(next, step, belief.history.length);
+}
+
+/** Divide by the total, which is P(step | past). */
+function rescaled(belief: Belief): Belief {
+  let total = belief.unlistedMass;
+  for (const m of belief.mass) total += m;
+  if (!(total > 0)) return { ...belief, logEvidence: -Infinity };
+  for (let k = 0; k < belief.mass.length; k++) {
+    belief.mass[k] = belief.mass[k]! / total;
+    belief.factor[k] = belief.factor[k]! / total;
+  }
+  return { ...belief, unlistedMass: belief.unlistedMass / total, logEvidence: belief.logEvidence + Math.log(total) };
+}
+
+function afterTrials(belief: Belief, step: TrialsStep, index: number): Belief {
+  const trials = step.rows.reduce((sum, row) => sum + row.n, 0);
+  if (trials === 0) return belief;
+  const unlisted = addStarts(belief.unlisted, step.key, step.rows, step.trust);
+  const chunks = Math.ceil(trials / CHUNK);
+  const logNew = (logUnlisted(unlisted) - logUnlisted(belief.unlisted)) / chunks;
+  let next: Belief = { ...belief, unlisted };
+  for (let chunk = 0; chunk < chunks; chunk++) {
+    next = { ...next, unlistedMass: next.unlistedMass * Math.exp(logNew) };
+    next = rescaled(oneChunk(next, step, index, step.trust / chunks));
+  }
+  return next;
+}
+
+/** A batch with every count multiplied by `portion`, which is exact: the likelihood is a product of powers. */
+function oneChunk(belief: Belief, step: TrialsStep, index: number, portion: number): Belief {
+  const { model, masks } = belief;
+  const { sets, stages } = model;
+  const clean = step.rows.filter((row) => isClean(row.wanted)).reduce((sum, row) => sum + row.n, 0) * portion;
+  const stops = step.rows.filter((row) => !isClean(row.wanted));
+  const axes = axesOf(belief, step, index, clean);
+  const healthyClean = Math.pow(stages.healthyLater[stages.outcomes - 2]!, clean);
+  const chanceOf = chanceTable(stops.map((row) => row.wanted), model, step.exposure);
+  const grid = new Array<Float64Array | null>(belief.grid.length).fill(null);
+  const mass = new Float64Array(belief.mass.length);
+  const factor = new Float64Array(belief.factor.length).fill(1);
+  for (let f = 0; f < sets.count; f++) {
+    for (let mask = 0; mask < 1 << sets.size[f]!; mask++) {
+      const at = f * masks + mask;
+      const w = belief.grid[at]!;
+      if (!w) continue;
+      const out = new Float64Array(w.length);
+      const { three, rows } = chanceOf(f, mask, axes, stops, portion);
+      mass[at] = weighTrials(out, w, three, rows, belief.factor[at]! * healthyClean);
+      grid[at] = out;
+    }
+  }
+  return { ...belief, grid, mass, factor };
+}
+
+/** Axes of every cause in this batch: over the fine rule, over the compact rule, and idle. */
+function axesOf(belief: Belief, step: TrialsStep, index: number, clean: number) {
+  const { plan } = belief;
+  const axis = (rule: Rule | undefined, exposure: number, cleans: number): Axis => {
+    if (!rule) return UNIT;
+    if (exposure === 0) return idleAxis(rule.rate.length);
+    const show = rule.logRest.map((l) => -Math.expm1(exposure * l));
+    const hide = rule.logRest.map((l) => Math.exp(exposure * l));
+    const factors = cleans === 0 ? idleAxis(rule.rate.length).clean : rule.logRest.map((l) => Math.exp(cleans * exposure * l));
+    return { show, hide, clean: factors };
+  };
+  const causes = belief.model.causes.map((_, i) => i);
+  return {
+    fine: causes.map((i) => axis(plan.fine[i], step.exposure[i]!, clean)),
+    compact: causes.map((i) => axis(plan.compact[i], step.exposure[i]!, index < plan.absorbedBefore[i]! ? 0 : clean)),
+    sizes: { fine: plan.fine.map((r) => r.rate.length), compact: plan.compact.map((r) => r.rate.length) },
+  };
+}
+
+/** For a set and a mask: its three axes and, for each stop row, the chances by which of its active members show. */
+function chanceTable(wanted: readonly Uint8Array[], model: Model, exposure: Float64Array) {
+  const { sets, stages, causes } = model;
+  const single = wanted.map((w) => ({
+    none: outcomeChance(stages, w, -1, -1, -1),
+    one: causes.map((_, i) => (exposure[i]! > 0 ? outcomeChance(stages, w, i, -1, -1) : 0)),
+  }));
+  return (f: number, mask: number, axes: ReturnType<typeof axesOf>, stops: readonly { n: number }[], portion: number) => {
+    const size = sets.size[f]!;
+    const [own, sizes] = size === 1 ? [axes.fine, axes.sizes.fine] : [axes.compact, axes.sizes.compact];
+    const three: [Axis, Axis, Axis] = [UNIT, UNIT, UNIT];
+    const shows: [number, number, number] = [-1, -1, -1];
+    for (let m = 0; m < size; m++) {
+      const i = sets.members[f * MAX_SIZE + m]!;
+      const place = MAX_SIZE - size + m;
+      const active = (mask & (1 << m)) !== 0 && exposure[i]! > 0;
+      three[place] = active ? own[i]! : idleAxis(sizes[i]!);
+      if (active) shows[place] = i;
+    }
+    const rows = stops.map((row, k): StopRow => {
+      const chance = new Float64Array(8);
+      for (let t = 0; t < 8; t++) {
+        const [a, b, c] = [t & 1 ? shows[0] : -1, t & 2 ? shows[1] : -1, t & 4 ? shows[2] : -1];
+        const [x, y] = [a + b + c, Number(a >= 0) + Number(b >= 0) + Number(c >= 0)];
+        if ((t & 1 && shows[0] < 0) || (t & 2 && shows[1] < 0) || (t & 4 && shows[2] < 0)) continue;
+        if (y === 0) chance[t] = single[k]!.none;
+        else if (y === 1) chance[t] = single[k]!.one[x + 2]!;
+        else chance[t] = outcomeChance(stages, wanted[k]!, a, b, c);
+      }
+      return { chance, exponent: row.n * portion };
+    });
+    return { three, rows };
+  };
+}
+
+function afterLeaving(belief: Belief, step: LeaveStep): Belief {
+  const { model, masks } = belief;
+  const { sets } = model;
+  const grid = belief.grid.slice();
+  const factor = Float64Array.from(belief.factor);
+  const mass = Float64Array.from(belief.mass);
+  for (let f = 1; f < sets.count; f++)
+    for (let m = 0; m < sets.size[f]!; m++) {
+      const eta = step.efficacy[sets.members[f * MAX_SIZE + m]!]!;
+      if (eta > 0) for (let mask = 0; mask < masks; mask++) if (mask & (1 << m)) leave(f * masks + mask, f * masks + (mask ^ (1 << m)), eta);
+    }
+  return { ...belief, grid, factor, mass };
+
+  function leave(from: number, to: number, eta: number): void {
+    const w = grid[from];
+    if (!w) return;
+    const target = grid[to];
+    const [x, y] = [factor[from]! * eta, factor[to]!];
+    grid[to] = target ? target.map((v, k) => v * y + w[k]! * x) : w;
+    factor[to] = target ? 1 : x;
+    mass[to] = mass[to]! + eta * mass[from]!;
+    factor[from] = factor[from]! * (1 - eta);
+    mass[from] = mass[from]! * (1 - eta);
+    if (eta === 1) grid[from] = null;
+  }
+}
+
+function afterLook(belief: Belief, step: LookStep): Belief {
+  const { model, masks } = belief;
+  const { sets } = model;
+  const factor = Float64Array.from(belief.factor);
+  const mass = Float64Array.from(belief.mass);
+  const known = new Map<string, number>();
+  for (let f = 0; f < sets.count; f++)
+    for (let mask = 0; mask < 1 << sets.size[f]!; mask++) {
+      const at = f * masks + mask;
+      if (!belief.grid[at]) continue;
+      const active = activeMembers(model, f, mask).filter((i) => step.tied[i]);
+      const key = active.join();
+      const log = known.get(key) ?? step.logLikelihood(active);
+      known.set(key, log);
+      factor[at] = factor[at]! * Math.exp(log);
+      mass[at] = mass[at]! * Math.exp(log);
+    }
+  const unlisted = { ...belief.unlisted, logLooks: belief.unlisted.logLooks + step.logUnlisted };
+  return rescaled({ ...belief, factor, mass, unlisted, unlistedMass: belief.unlistedMass * Math.exp(step.logUnlisted) });
+}
+
+/** Members of set f that mask `mask` selects. */
+export function activeMembers({ sets }: Model, f: number, mask: number): number[] {
+  const active: number[] = [];
+  for (let m = 0; m < sets.size[f]!; m++) if (mask & (1 << m)) active.push(sets.members[f * MAX_SIZE + m]!);
+  return active;
+}

@@ -1,0 +1,192 @@
+/**
+ * Moments: all that the chances of outcomes need of a belief.
+ *
+ * The chance of an outcome is linear in each active cause's chance q to show, so n starts in one setup need only
+ *   E[ q^k (1 − q)^(n − k) ],  k = 0 … n,  for each member,
+ * (n + 1)² of them for two, (n + 1)³ for three: no rate and no grid point enters after this. Hypotheses that share the
+ * same active causes G share their moments: what becomes of the machine depends on G and its members' rates alone.
+ */
+import type { Belief } from "./belief.js";
+import { rulesOf } from "./belief.js";
+import { MAX_SIZE, subsetIndex } from "./sets.js";
+
+/** Moments of one active set G in one setup. */
+export interface Moments {
+  /** members of G that the setup exposes, rising */
+  shown: readonly number[];
+  /** Σ over F and grid of w · Π q^k (1 − q)^(n−k); (n + 1)^|shown|, row-major */
+  values: Float64Array;
+}
+
+/** One active set: where its weights lie. */
+export interface Group {
+  /** index of G among the sets */
+  set: number;
+  members: readonly number[];
+  /** P(G | record) */
+  mass: number;
+  /** positions set · masks + mask of the belief whose active set this is */
+  places: readonly number[];
+}
+
+/** The distinct active sets of a belief that have any mass. */
+export function groupsOf(belief: Belief): Group[] {
+  const { model, masks, mass } = belief;
+  const { sets } = model;
+  const groups = new Map<number, { set: number; members: number[]; mass: number; places: number[] }>();
+  for (let f = 0; f < sets.count; f++) {
+    const full = (1 << sets.size[f]!) - 1;
+    for (let mask = 0; mask <= full; mask++) {
+      const at = f * masks + mask;
+      if (!(mass[at]! > 0)) continue;
+      const set = mask === full ? f : subsetIndex(sets, f, mask);
+      let group = groups.get(set);
+      if (!group) groups.set(set, (group = { set, members: membersOf(belief, set), mass: 0, places: [] }));
+      group.mass += mass[at]!;
+      group.places.push(at);
+    }
+  }
+  return [...groups.values()];
+}
+
+function membersOf({ model }: Belief, set: number): number[] {
+  const { members, size } = model.sets;
+  return Array.from({ length: size[set]! }, (_, m) => members[set * MAX_SIZE + m]!);
+}
+
+/** Moments up to n starts, made when first asked for and kept: candidates mostly expose a cause alike. */
+export class MomentStore {
+  private readonly powers = new Map<string, Float64Array>();
+  private readonly made = new Map<string, Moments>();
+
+  constructor(
+    readonly belief: Belief,
+    readonly n: number,
+  ) {}
+
+  /** @param exposure  of each cause in the setup of the starts; length C */
+  of(group: Group, exposure: Float64Array): Moments {
+    let key = `${group.set}`;
+    for (const i of group.members) key += `,${exposure[i]!}`;
+    let moments = this.made.get(key);
+    if (!moments) this.made.set(key, (moments = this.make(group, exposure)));
+    return moments;
+  }
+
+  private make(group: Group, exposure: Float64Array): Moments {
+    const { belief, n } = this;
+    const { masks, model } = belief;
+    const shown = group.members.filter((i) => exposure[i]! > 0);
+    const values = new Float64Array((n + 1) ** shown.length);
+    if (shown.length === 0) {
+      values[0] = group.mass;
+      return { shown, values };
+    }
+    for (const at of group.places) {
+      const f = Math.floor(at / masks);
+      const size = model.sets.size[f]!;
+      const tables: (Float64Array | null)[] = [];
+      for (let m = 0; m < size; m++) {
+        const i = model.sets.members[f * MAX_SIZE + m]!;
+        const on = (at % masks & (1 << m)) !== 0 && exposure[i]! > 0;
+        tables.push(on ? this.table(i, exposure[i]!, size === 1) : null);
+      }
+      const sizes = rulesOf(belief, f).map((rule) => rule.rate.length);
+      const part = contract(belief.grid[at]!, sizes, tables, n);
+      for (let k = 0; k < values.length; k++) values[k] = values[k]! + part[k]! * belief.factor[at]!;
+    }
+    return { shown, values };
+  }
+
+  /** q^k (1 − q)^(n−k) along a cause's axis: (n + 1) × N, row-major by k. */
+  private table(i: number, exposure: number, fine: boolean): Float64Array {
+    const key = `${i},${exposure},${fine}`;
+    let table = this.powers.get(key);
+    if (table) return table;
+    const { plan } = this.belief;
+    const { logRest } = (fine ? plan.fine : plan.compact)[i]!;
+    const size = logRest.length;
+    table = new Float64Array((this.n + 1) * size);
+    for (let x = 0; x < size; x++) {
+      const show = -Math.expm1(exposure * logRest[x]!);
+      const hide = Math.exp(exposure * logRest[x]!);
+      for (let k = 0; k <= this.n; k++) table[k * size + x] = show ** k * hide ** (this.n - k);
+    }
+    this.powers.set(key, table);
+    return table;
+  }
+}
+
+/** Sum a grid over all its axes: with the table's rows along a shown axis, plainly along the others. */
+function contract(grid: Float64Array, sizes: number[], tables: (Float64Array | null)[], n: number): Float64Array {
+  let values = grid;
+  let rows = 1; // moments made so far, the innermost index
+  let outer = grid.length;
+  for (let m = sizes.length - 1; m >= 0; m--) {
+    const size = sizes[m]!;
+    const table = tables[m] ?? null;
+    const made = table ? n + 1 : 1;
+    outer /= size;
+    const next = new Float64Array(outer * made * rows);
+    if (rows === 1) sumInnermost(values, next, outer, size, made, table);
+    else sumAxis(values, next, outer, size, made, rows, table);
+    values = next;
+    rows *= made;
+  }
+  return values;
+}
+
+function sumInnermost(
+  values: Float64Array,
+  next: Float64Array,
+  outer: number,
+  size: number,
+  made: number,
+  table: Float64Array | null,
+): void {
+  for (let o = 0; o < outer; o++)
+    for (let k = 0; k < made; k++) {
+      let sum = 0;
+      const [from, row] = [o * size, k * size];
+      if (table) for (let x = 0; x < size; x++) sum += table[row + x]! * values[from + x]!;
+      else for (let x = 0; x < size; x++) sum += values[from + x]!;
+      next[o * made + k] = sum;
+    }
+}
+
+function sumAxis(
+  values: Float64Array,
+  next: Float64Array,
+  outer: number,
+  size: number,
+  made: number,
+  rows: number,
+  table: Float64Array | null,
+): void {
+  for (let o = 0; o < outer; o++)
+    for (let k = 0; k < made; k++)
+      for (let x = 0; x < size; x++) {
+        const t = table ? table[k * size + x]! : 1;
+        const from = (o * size + x) * rows;
+        const to = (o * made + k) * rows;
+        for (let r = 0; r < rows; r++) next[to + r] = next[to + r]! + t * values[from + r]!;
+      }
+}
+
+/** Moments with one shown member no longer at work: 1 = Σ_k C(n, k) q^k (1 − q)^(n−k). */
+export function withoutMember({ shown, values }: Moments, member: number, n: number): Moments {
+  const axis = shown.indexOf(member);
+  if (axis < 0) return { shown, values };
+  const inner = (n + 1) ** (shown.length - 1 - axis);
+  const outer = (n + 1) ** axis;
+  const rest = new Float64Array(outer * inner);
+  for (let o = 0; o < outer; o++) {
+    let choose = 1;
+    for (let k = 0; k <= n; k++) {
+      for (let x = 0; x < inner; x++)
+        rest[o * inner + x] = rest[o * inner + x]! + choose * values[(o * (n + 1) + k) * inner + x]!;
+      choose = (choose * (n - k)) / (k + 1);
+    }
+  }
+  return { shown: shown.filter((i) => i !== member), values: rest };
+}

@@ -1,0 +1,53 @@
+/**
+ * Chances of the outcomes of one trial, given which causes show.
+ *
+ *   P(later than s | T show) = (1 − ε Σ₀(s)) · Π_{i∈T} (1 − Σᵢ(s)),   P(s) = P(later than s − 1) − P(later than s)
+ *
+ * The outcome of a trial is linear in each cause's chance to show, so these 2^|T| numbers are all that a likelihood
+ * needs: P(s) = Σ_T P(s | T show) Π_{i∈T} q_i Π_{i∉T} (1 − q_i).
+ * Source: leaky noisy-MAX, Díez 1993 (UAI); project model, section 5.
+ */
+export interface Stages {
+  /** S + 1 outcomes: the stages, then `clean` */
+  outcomes: number;
+  /** P(later than s) of a healthy machine, 1 − ε Σ₀(s); length S */
+  healthyLater: Float64Array;
+  /** 1 − Σᵢ(s) by cause, row-major; C × S, each row ends in 0 */
+  later: Float64Array;
+}
+
+export function stagesOf(leak: number, leakSignature: Float64Array, signatures: readonly Float64Array[]): Stages {
+  const S = leakSignature.length;
+  const healthyLater = new Float64Array(S);
+  let upTo = 0;
+  for (let s = 0; s < S; s++) healthyLater[s] = 1 - leak * (s === S - 1 ? 1 : (upTo += leakSignature[s]!));
+  const later = new Float64Array(signatures.length * S);
+  signatures.forEach((signature, i) => {
+    // summed from the far end, so that "later" keeps its digits where it is small
+    let sum = 0;
+    for (let s = S - 1; s >= 0; s--) {
+      later[i * S + s] = sum;
+      sum += signature[s]!;
+    }
+  });
+  return { outcomes: S + 1, healthyLater, later };
+}
+
+/**
+ * P(the outcome is one of `wanted` | exactly the causes a, b, c show); −1 for fewer.
+ * @param wanted  1 for each outcome in the set; length S + 1
+ */
+export function outcomeChance(stages: Stages, wanted: Uint8Array, a: number, b: number, c: number): number {
+  const S = stages.outcomes - 1;
+  let chance = 0;
+  let before = 1;
+  for (let s = 0; s < S; s++) {
+    let later = stages.healthyLater[s]!;
+    if (a >= 0) later *= stages.later[a * S + s]!;
+    if (b >= 0) later *= stages.later[b * S + s]!;
+    if (c >= 0) later *= stages.later[c * S + s]!;
+    if (wanted[s]) chance += before - later;
+    before = later;
+  }
+  return wanted[S] ? chance + before : chance;
+}

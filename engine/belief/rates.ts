@@ -1,0 +1,203 @@
+/**
+ * Quadrature rules for the manifestation rates of one ticket, chosen by its record.
+ *
+ * A set of one cause uses the fine rule (about 400 points), which no record within its planned sharpness outgrows.
+ * Sets of two and three use compact rules. Clean starts before anything could have cleared a cause multiply its weight
+ * by (1 − r)^exposure whatever else is in the set, so they are absorbed into the measure: then only stops count towards
+ * the degree. A plan holds for a while: SLACK further starts in exposures it knows; then it is made anew from the
+ * history, which changes no belief by more than the tolerance.
+ */
+import { fineRule } from "../numeric/fine.js";
+import { compactRule, PLAIN, STRETCHED, type Compact, type Variable } from "../numeric/compact.js";
+import { pointRule, type Rule } from "../numeric/rule.js";
+import { power } from "../numeric/power.js";
+import type { Model } from "./model.js";
+import { outcomeChance } from "./outcomes.js";
+import type { Step, TrialsStep } from "./steps.js";
+
+export interface Plan {
+  /** for sets of one cause; length C */
+  fine: Rule[];
+  /** for larger sets, with the absorbed clean starts in the weights; length C (empty when K < 2) */
+  compact: Rule[];
+  /** the variables in which those are Gauss rules; length C (empty when K < 2) */
+  variables: Variable[];
+  /** clean exposure that the compact weights have absorbed; length C */
+  absorbed: Float64Array;
+  /** steps of the history whose clean starts are absorbed: those before this index; length C */
+  absorbedBefore: Int32Array;
+  /** exposures each cause was planned for */
+  known: Set<number>[];
+  /** largest relative error measured when the compact rules were chosen */
+  error: number;
+  /** degree still free */
+  room: number;
+}
+
+/** Starts that a plan leaves room for. */
+const SLACK = 16;
+/** Fine points are laid four times as dense as the likelihoods need, for the tail areas of r. */
+const DENSITY = 4;
+const WITHIN = 1e-11;
+/** The rate of some other cause, as the likelihood of one cause meets it inside a larger set. */
+const PARTNERS = [0, 0.01, 0.2, 1];
+
+/** The degree a step uses up, or ∞ where the plan does not know what it holds. */
+export function degreeOf(step: Step, plan: Plan): number {
+  if (step.kind !== "trials") return 0;
+  if (step.trust < 1 && step.rows.some((row) => !isClean(row.wanted))) return Infinity;
+  for (let i = 0; i < step.exposure.length; i++)
+    if (step.exposure[i]! > 0 && !plan.known[i]!.has(step.exposure[i]!)) return Infinity;
+  const most = step.exposure.reduce((top, e) => Math.max(top, e), 0);
+  return starts(step) * Math.ceil(most);
+}
+
+const starts = (step: TrialsStep) => step.rows.reduce((sum, row) => sum + row.n, 0);
+
+/** Is a row a plain clean start? */
+export function isClean(wanted: Uint8Array): boolean {
+  for (let s = 0; s < wanted.length - 1; s++) if (wanted[s]) return false;
+  return true;
+}
+
+/**
+ * @param history  the steps already weighed, whose clean starts may be absorbed
+ * @param next     the step about to be weighed: the rules are made to hold it, but it is not absorbed, since its own
+ *                 evidence is still to be measured
+ */
+export function planRates(model: Model, history: readonly Step[], next?: Step): Plan {
+  const memo = new Map<string, Compact>();
+  const plan: Plan = {
+    fine: [],
+    compact: [],
+    variables: [],
+    absorbed: new Float64Array(model.causes.length),
+    absorbedBefore: new Int32Array(model.causes.length),
+    known: [],
+    error: 0,
+    room: SLACK,
+  };
+  model.causes.forEach((cause, i) => {
+    const seen = traceOf(model, history, next, i);
+    plan.known.push(new Set([1, ...seen.exposures]));
+    plan.absorbedBefore[i] = seen.firstLeave;
+    plan.absorbed[i] = seen.absorbed;
+    const sharpness = seen.total + SLACK;
+    const prior = cause.rate;
+    if ("fixed" in prior) {
+      plan.fine.push(pointRule(prior.fixed));
+      plan.compact.push(absorb(pointRule(prior.fixed), seen.absorbed));
+      plan.variables.push(PLAIN);
+      return;
+    }
+    plan.fine.push(fineRule(prior.hard, prior.a, prior.b, sharpness, DENSITY));
+    if (model.sets.maxCauses < 2) return;
+    const key = JSON.stringify([prior, seen.absorbed, seen.later, seen.rows, [...seen.exposures]]);
+    const made = memo.get(key) ?? compactOf(fineRule(prior.hard, prior.a, prior.b, sharpness), seen);
+    memo.set(key, made);
+    plan.compact.push(made.rule);
+    plan.variables.push(made.variable);
+    plan.error = Math.max(plan.error, made.error);
+  });
+  return plan;
+}
+
+/** What the history holds for one cause. */
+interface Trace {
+  /** clean exposure before the first clearing */
+  absorbed: number;
+  /** clean exposure after it */
+  later: number;
+  /** stops: chance when it does not show, when it shows, exposure, exponent */
+  rows: { hidden: number; shown: number; exposure: number; exponent: number }[];
+  /** every exposure met, other than 0 */
+  exposures: Set<number>;
+  total: number;
+  firstLeave: number;
+}
+
+function traceOf(model: Model, history: readonly Step[], next: Step | undefined, i: number): Trace {
+  const firstLeave = history.findIndex((step) => step.kind === "leave" && step.efficacy[i]! > 0);
+  const trace: Trace = {
+    absorbed: 0,
+    later: 0,
+    rows: [],
+    exposures: new Set(),
+    total: 0,
+    // the next step is never absorbed: its own evidence is still to be measured
+    firstLeave: firstLeave < 0 ? history.length : firstLeave,
+  };
+  [...history, ...(next ? [next] : [])].forEach((step, index) => {
+    if (step.kind !== "trials" || step.exposure[i] === 0) return;
+    const exposure = step.exposure[i]!;
+    trace.exposures.add(exposure);
+    for (const row of step.rows) {
+      const exponent = row.n * step.trust;
+      trace.total += exponent * Math.max(1, exposure);
+      if (!isClean(row.wanted)) addRow(trace, model, row.wanted, i, exposure, exponent);
+      else if (index < trace.firstLeave) trace.absorbed += exponent * exposure;
+      else trace.later += exponent * exposure;
+    }
+  });
+  return trace;
+}
+
+function addRow(trace: Trace, model: Model, wanted: Uint8Array, i: number, exposure: number, exponent: number): void {
+  const hidden = outcomeChance(model.stages, wanted, -1, -1, -1);
+  const shown = outcomeChance(model.stages, wanted, i, -1, -1);
+  const same = trace.rows.find((r) => r.hidden === hidden && r.shown === shown && r.exposure === exposure);
+  if (same && Number.isInteger(same.exponent) === Number.isInteger(exponent)) same.exponent += exponent;
+  else trace.rows.push({ hidden, shown, exposure, exponent });
+}
+
+function absorb(rule: Rule, exposure: number): Rule {
+  if (exposure === 0) return rule;
+  return { ...rule, weight: rule.weight.map((w, k) => w * Math.exp(exposure * rule.logRest[k]!)) };
+}
+
+function compactOf(fine: Rule, trace: Trace): Compact {
+  const whole =
+    Number.isInteger(trace.later) &&
+    [...trace.exposures].every(Number.isInteger) &&
+    trace.rows.every((row) => Number.isInteger(row.exponent));
+  const degree =
+    trace.later + trace.rows.reduce((sum, row) => sum + row.exponent * row.exposure, 0) + SLACK * Math.max(1, ...trace.exposures);
+  const exact = whole ? Math.ceil((degree + 1) / 2) : Infinity;
+  const measure = nonZero(absorb(fine, trace.absorbed));
+  return compactRule(measure, whole ? [PLAIN] : STRETCHED, exact, (rule) => testsOf(rule, trace), WITHIN);
+}
+
+/** Without the points that absorbed clean starts have emptied (the hard point above all). */
+function nonZero(rule: Rule): Rule {
+  const keep = (values: Float64Array) => values.filter((_, k) => rule.weight[k]! > 0);
+  return { rate: keep(rule.rate), rest: keep(rule.rest), logRest: keep(rule.logRest), weight: keep(rule.weight) };
+}
+
+/**
+ * The functions a compact rule has to integrate: the record's likelihood in r beside partners of several rates, with
+ * and without the clean starts that came after a possible cure, each also with SLACK further stops or clean starts.
+ */
+function testsOf(rule: Rule, trace: Trace): Float64Array[] {
+  const size = rule.rate.length;
+  const shows = (exposure: number) => rule.logRest.map((l) => -Math.expm1(exposure * l));
+  const rows = trace.rows.map((row) => ({ ...row, show: shows(row.exposure) }));
+  const later = rule.logRest.map((l) => (trace.later === 0 ? 1 : Math.exp(trace.later * l)));
+  const slack = [...trace.exposures, 1].flatMap((exposure) => {
+    const show = shows(exposure);
+    return [show.map((q) => q ** SLACK), rule.logRest.map((l) => Math.exp(SLACK * exposure * l))];
+  });
+  const tests: Float64Array[] = [];
+  for (const partner of PARTNERS) {
+    const base = new Float64Array(size).fill(1);
+    for (const { hidden, shown, exponent, show } of rows)
+      for (let k = 0; k < size; k++) {
+        const own = hidden * (1 - show[k]!) + shown * show[k]!;
+        base[k] = base[k]! * power((1 - partner) * own + partner / 2, exponent);
+      }
+    for (const cleans of trace.later === 0 ? [null] : [null, later]) {
+      const values = cleans === null ? base : base.map((v, k) => v * cleans[k]!);
+      tests.push(values, ...slack.map((more) => values.map((v, k) => v * more[k]!)));
+    }
+  }
+  return tests;
+}

@@ -1,0 +1,29 @@
+/** Figures as a person reads them. */
+
+/** 0.684 → "68 %"; never "0 %" or "100 %" for what is only near it */
+export function percent(p: number): string {
+  if (p > 0 && p < 0.005) return "<1 %";
+  if (p < 1 && p >= 0.995) return ">99 %";
+  return `${Math.round(100 * p)} %`;
+}
+
+/** "55–79 %", or nothing where no redraws were asked for */
+export const range = (low: number | null, high: number | null): string =>
+  low === null || high === null ? "" : `${Math.round(100 * low)}–${percent(high)}`;
+
+/** 8.43 → "+8.4", with a true minus sign */
+export function signed(value: number): string {
+  const digits = Math.abs(value).toFixed(1);
+  return digits === "0.0" ? "0" : `${value < 0 ? "−" : "+"}${digits}`;
+}
+
+/** two digits that mean something: 0.0321 → "0.032", 22.4 → "22" */
+export const rough = (value: number): string =>
+  value === 0 ? "0" : value >= 10 ? String(Math.round(value)) : String(Number(value.toPrecision(2)));
+
+/** 0.33 → "1 start in 3" */
+export function howOften(rate: number): string {
+  if (rate >= 0.95) return "every start";
+  if (rate > 0.55) return `${Math.round(10 * rate)} starts in 10`;
+  return rate < 0.005 ? "under 1 start in 200" : `1 start in ${Math.round(1 / rate)}`;
+}

@@ -1,0 +1,105 @@
+/** The `fitful` command: reads its arguments, calls one subcommand, prints its answer. */
+import { parseArgs, type ParseArgsConfig } from "node:util";
+import { nearest } from "../ticket/nearest.js";
+import { check } from "./check.js";
+import { CallFault, faultLines, InputFaults, json, type ExitCode, type Reply, type Values } from "./reply.js";
+import { schema } from "./schema.js";
+import { weigh } from "./weigh.js";
+
+const HELP = `fitful: what is wrong with a machine that only sometimes starts
+
+  fitful weigh TICKET    what it could be, what the record taught, what to do next
+  fitful check FILE…     what is wrong with tickets and catalogs
+  fitful schema NAME     the JSON Schema of a file: catalog or ticket
+
+TICKET and FILE are paths, or - for standard input.
+
+weigh
+  --catalog FILE    the kind of machine; without it the ticket says which
+  --json            the whole answer as JSON
+  --causes N        how many causes to list, default 8
+  --no-advice       leave out what to do next, which takes longest
+  --max-causes K    faults that may be there at once, 0 to 3, default 2
+  --seed N          for the redraws of the rates, default 1
+  --draws N         how many redraws give the intervals, default 200; 0 gives none
+check
+  --json            the faults as JSON
+
+Exit code: 0 fine, 1 the input is wrong, 2 the call is wrong.
+`;
+
+type Options = NonNullable<ParseArgsConfig["options"]>;
+
+interface Subcommand {
+  options: Options;
+  run(files: string[], values: Values): Promise<Reply> | Reply;
+}
+
+const flag = { type: "boolean" } as const;
+const value = { type: "string" } as const;
+
+const SUBCOMMANDS: Record<string, Subcommand> = {
+  weigh: {
+    options: {
+      ...{ catalog: value, json: flag, causes: value, "no-advice": flag },
+      ...{ "max-causes": value, seed: value, draws: value },
+    },
+    run: weigh,
+  },
+  check: { options: { json: flag }, run: check },
+  schema: { options: {}, run: schema },
+  help: { options: {}, run: () => ({ out: HELP, code: 0 }) },
+};
+
+export async function main(argv: string[]): Promise<void> {
+  // `fitful … | head` closes the pipe early; that is no fault of anybody's
+  process.stdout.on("error", (error: NodeJS.ErrnoException) => process.exit(error.code === "EPIPE" ? 0 : 1));
+  process.exitCode = await answer(argv);
+}
+
+async function answer(argv: string[]): Promise<ExitCode> {
+  try {
+    const { out, code } = await dispatch(argv);
+    process.stdout.write(argv.includes("--json") ? out : printable(out));
+    return code;
+  } catch (error) {
+    if (error instanceof InputFaults) return refuse(error, argv.includes("--json"));
+    const said = error instanceof CallFault ? error.message : `internal error: ${(error as Error).message}`;
+    process.stderr.write(printable(`fitful: ${said}\n`));
+    return 2;
+  }
+}
+
+function refuse({ faults }: InputFaults, asJson: boolean): ExitCode {
+  if (asJson) process.stdout.write(json(faults));
+  else process.stderr.write(printable(faultLines(faults).join("\n") + "\n"));
+  return 1;
+}
+
+function dispatch(argv: string[]): Promise<Reply> | Reply {
+  const [name, ...rest] = argv;
+  if (name === undefined || name === "--help" || name === "-h" || rest.includes("--help"))
+    return { out: HELP, code: name === undefined ? 2 : 0 };
+  if (!Object.hasOwn(SUBCOMMANDS, name)) throw new CallFault(unknown(name));
+  const { options, run } = SUBCOMMANDS[name]!;
+  const { positionals, values } = parsed(rest, options);
+  return run(positionals, values);
+}
+
+function parsed(args: string[], options: Options): { positionals: string[]; values: Values } {
+  try {
+    return parseArgs({ args, options, allowPositionals: true }) as { positionals: string[]; values: Values };
+  } catch (error) {
+    const [first] = (error as Error).message.split(/\. |\n/);
+    throw new CallFault(`${first!.charAt(0).toLowerCase()}${first!.slice(1)}; see fitful help`);
+  }
+}
+
+function unknown(name: string): string {
+  const known = Object.keys(SUBCOMMANDS);
+  const near = nearest(name, known);
+  return `found ${name}, expected one of ${known.join(", ")}${near ? `; nearest is ${near}` : ""}`;
+}
+
+/** Names come from files: what would steer a terminal is shown, not obeyed. */
+const printable = (text: string): string => text.replace(/[^\P{Cc}\n]/gu, "�");

@@ -1,0 +1,209 @@
+/** A weighing as a page of plain text: what it could be, what the record taught, what to do next. */
+import type { Catalog } from "../catalog/schema.js";
+import type { Ticket } from "../ticket/schema.js";
+import type { AnswerView, CauseView, EntryView, TestView, Weighing } from "../weighing.js";
+import { howOften, percent, range, rough, signed } from "./figures.js";
+import { bar, paragraph, table, type Column } from "./table.js";
+import { Words } from "./words.js";
+
+const BAR = 16;
+/** decibans; a smaller weight of evidence is not worth a line */
+const WORTH_SAYING = 1;
+
+export function report(weighing: Weighing, ticket: Ticket, catalog: Catalog, causesShown: number): string {
+  const words = new Words(ticket, catalog);
+  return [
+    heading(weighing, ticket),
+    suspects(weighing, causesShown),
+    shelf(weighing),
+    warnings(weighing),
+    taught(weighing, ticket, words),
+    ...advice(weighing),
+  ]
+    .filter((section) => section !== "")
+    .join("\n");
+}
+
+const section = (title: string, body: string): string => `${title}\n${body}`;
+
+function heading({ ticket, catalog }: Weighing, { entries }: Ticket): string {
+  const minutes = entries.reduce((sum, entry) => sum + (entry.minutes ?? 0), 0);
+  const spent = minutes > 0 ? `, ${rough(minutes)} minutes so far` : "";
+  return `${ticket.title}\n${paragraph(`${catalog.name} (catalog ${catalog.id}, version ${catalog.version})${spent}`)}`;
+}
+
+// what it could be
+
+const SUSPECT_COLUMNS: Column[] = [
+  { title: "", max: 40 },
+  { title: "now", align: "right" },
+  { title: "", align: "right" },
+  { title: "" },
+  { title: "was", align: "right" },
+  { title: "shows" },
+];
+
+function suspects({ causes, none, unlisted, nothingAtWork }: Weighing, shown: number): string {
+  const fitted = causes.filter((cause) => cause.ifUsed === null);
+  const listed = fitted.slice(0, shown);
+  const rows = [
+    ...listed.map(suspectRow),
+    chanceRow("Nothing was wrong", none),
+    chanceRow("Something not on the list", unlisted),
+  ];
+  const rest = fitted.slice(shown);
+  const largest = Math.max(0, ...rest.map((cause) => cause.atWork.p));
+  const more = rest.length === 0 ? "" : paragraph(`and ${rest.length} more, none above ${percent(largest)}`);
+  const cured = paragraph(`Nothing on the list is at work any more: ${percent(nothingAtWork)}.`);
+  const legend = paragraph(
+    "now: chance that it is at work in the machine as fitted, with the range that the uncertain rates leave; " +
+      "was: chance that it was there when the machine came in; shows: how often, if it was",
+  );
+  return section("What it could be", table(SUSPECT_COLUMNS, rows) + more + cured + legend);
+}
+
+const suspectRow = ({ name, atWork, present, rate }: CauseView): string[] => [
+  name,
+  percent(atWork.p),
+  range(atWork.low, atWork.high),
+  bar(atWork.p, atWork.high, BAR),
+  percent(present.p),
+  rate === null ? "" : howOften(rate.mean),
+];
+
+const chanceRow = (name: string, { p, low, high }: Weighing["none"]): string[] => [
+  name,
+  percent(p),
+  range(low, high),
+  bar(p, high, BAR),
+];
+
+/** Causes on parts that are not fitted: they are not at work, but may be bad. */
+function shelf({ causes }: Weighing): string {
+  const rows = causes
+    .filter((cause) => cause.ifUsed !== null && cause.ifUsed >= 0.005)
+    .map((cause) => [cause.name, percent(cause.ifUsed!)]);
+  return rows.length === 0
+    ? ""
+    : section(
+        "On the shelf, bad if used",
+        table(
+          [
+            { title: "", max: 60 },
+            { title: "", align: "right" },
+          ],
+          rows,
+        ),
+      );
+}
+
+const warnings = ({ warnings }: Weighing): string =>
+  warnings.length === 0
+    ? ""
+    : section("Mind", warnings.map(({ text }) => paragraph(text, "  ! ", "    ")).join(""));
+
+// what the record taught
+
+const TAUGHT_COLUMNS: Column[] = [
+  { title: "", max: 8 },
+  { title: "entry", max: 38 },
+  { title: "bits", align: "right" },
+  { title: "usual", align: "right" },
+  { title: "decibans for and against", max: 34 },
+];
+
+function taught({ entries, causes }: Weighing, ticket: Ticket, words: Words): string {
+  const names = new Map(causes.map((cause) => [cause.id, cause.name]));
+  const rows = entries.map((view, i) => taughtRow(view, words.entry(ticket.entries[i]!), names));
+  if (rows.length === 0) return "";
+  const legend = paragraph("bits: how surprising the entry was, beside what was to be expected before it");
+  return section("What the record taught", table(TAUGHT_COLUMNS, rows) + legend);
+}
+
+function taughtRow(view: EntryView, text: string, names: Map<string, string>): string[] {
+  const weights = Object.entries(view.ledger)
+    .flatMap(([id, weight]) => (weight !== null && Math.abs(weight) >= WORTH_SAYING ? [{ id, weight }] : []))
+    .sort((x, y) => Math.abs(y.weight) - Math.abs(x.weight))
+    .slice(0, 2)
+    .map(({ id, weight }) => `${signed(weight)} ${names.get(id) ?? id}`);
+  return [
+    view.id,
+    text,
+    view.surprise === null ? "" : view.surprise.toFixed(1),
+    view.expected === null ? "" : view.expected.toFixed(1),
+    weights.join("; "),
+  ];
+}
+
+// do next
+
+function advice({ next, causes }: Weighing): string[] {
+  const [first, ...others] = next?.tests ?? [];
+  if (!next || !first)
+    return next ? [section("Do next", paragraph("No test is left that would tell anything."))] : [];
+  return [
+    section("Do next", best(first, new Map(causes.map((cause) => [cause.id, cause.name])))),
+    inOrder(others),
+  ];
+}
+
+function best(test: TestView, names: Map<string, string>): string {
+  const money = test.money > 0 ? `, parts and risk ${rough(test.money)}` : "";
+  const figures = `${rough(test.minutes)} minutes${money}, ${bits(test)} bits, ${rough(test.bitsPerMinute)} bits a minute`;
+  return (
+    paragraph(test.title) +
+    paragraph(figures) +
+    test.cautions.map(({ text, danger }) => paragraph(text, danger ? "  !! " : "  ! ", "     ")).join("") +
+    table(
+      [
+        { title: "", max: 80 },
+        { title: "", align: "right" },
+      ],
+      test.steps.map((step) => [step.text, `${rough(step.minutes)} min`]),
+    ) +
+    table(
+      ANSWER_COLUMNS,
+      test.answers.map((answer) => answerRow(answer, names)),
+    )
+  );
+}
+
+const bits = ({ bits, bitsError }: TestView): string =>
+  rough(bits) + (bitsError > 0 ? ` ± ${rough(bitsError)}` : "");
+
+const ANSWER_COLUMNS: Column[] = [
+  { title: "if it", max: 32 },
+  { title: "chance", align: "right" },
+  { title: "then", max: 52 },
+];
+
+const answerRow = ({ text, chance, effects }: AnswerView, names: Map<string, string>): string[] => [
+  text,
+  percent(chance),
+  effects
+    .slice(0, 2)
+    .map(({ cause, before, after }) => `${names.get(cause) ?? cause} ${percent(before)} → ${percent(after)}`)
+    .join(", "),
+];
+
+const OTHERS_SHOWN = 6;
+const OTHER_COLUMNS: Column[] = [
+  { title: "", max: 44 },
+  { title: "min", align: "right" },
+  { title: "bits", align: "right" },
+  { title: "a minute", align: "right" },
+  { title: "why not first", max: 26 },
+];
+
+function inOrder(tests: readonly TestView[]): string {
+  const rows = tests
+    .slice(0, OTHERS_SHOWN)
+    .map((test) => [
+      test.title,
+      rough(test.minutes),
+      bits(test),
+      rough(test.bitsPerMinute),
+      test.whyNot ?? "",
+    ]);
+  return rows.length === 0 ? "" : section("Or", table(OTHER_COLUMNS, rows));
+}

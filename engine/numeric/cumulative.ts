@@ -1,0 +1,69 @@
+/**
+ * Distribution function and quantiles of a density on a fine rule.
+ *
+ * The soft points lie evenly in t, where r = 1/(1 + exp(−π sinh t)), so the integral up to a point is the trapezoidal sum
+ * with its Euler–Maclaurin correction (Abramowitz & Stegun 23.1.30), and between points a cubic Hermite polynomial in t,
+ * whose slopes are the weights themselves. Accuracy about 1e-6 for densities as sharp as the rule was planned for.
+ */
+import type { Rule } from "./rule.js";
+
+export interface Cumulative {
+  /** t of the soft points, evenly spaced */
+  at: Float64Array;
+  /** P(r ≤ r(t)); same length */
+  below: Float64Array;
+  /** weights, which are slopes per step; same length */
+  slope: Float64Array;
+}
+
+export function tableOf(rule: Rule): Cumulative {
+  const soft = rule.rest.at(-1) === 0 ? rule.rest.length - 1 : rule.rest.length;
+  const w = (k: number) => (k < 0 || k >= soft ? 0 : rule.weight[k]!);
+  const at = new Float64Array(soft);
+  const below = new Float64Array(soft);
+  let sum = 0;
+  for (let k = 0; k < soft; k++) {
+    const logRate = Math.log(rule.rate[k]!);
+    at[k] = Math.asinh((logRate - rule.logRest[k]!) / Math.PI);
+    const first = (w(k - 2) - 8 * w(k - 1) + 8 * w(k + 1) - w(k + 2)) / 12;
+    const third = (w(k + 2) - 2 * w(k + 1) + 2 * w(k - 1) - w(k - 2)) / 2;
+    below[k] = sum + w(k) / 2 - first / 12 + third / 720;
+    sum += w(k);
+  }
+  return { at, below, slope: rule.weight.slice(0, soft) };
+}
+
+/** Smallest r with P(≤ r) ≥ p; 1 where p reaches into the hard point. */
+export function quantile(table: Cumulative, p: number): number {
+  const { at, below } = table;
+  const last = below.length - 1;
+  if (last < 1 || p > below[last]!) return 1;
+  if (p <= below[0]!) return rateAt(at[0]!);
+  let k = 0;
+  while (below[k + 1]! < p) k++;
+  let [low, high] = [0, 1];
+  for (let turn = 0; turn < 50; turn++) {
+    const middle = (low + high) / 2;
+    if (hermite(table, k, middle) < p) low = middle;
+    else high = middle;
+  }
+  return rateAt(at[k]! + low * (at[k + 1]! - at[k]!));
+}
+
+/** P(≤ r) for r < 1. */
+export function below(table: Cumulative, rate: number): number {
+  const { at } = table;
+  const t = Math.asinh(Math.log(rate / (1 - rate)) / Math.PI);
+  if (!(t > at[0]!)) return 0;
+  const k = at.findIndex((x) => x >= t) - 1;
+  return k < 0 ? table.below.at(-1)! : hermite(table, k, (t - at[k]!) / (at[k + 1]! - at[k]!));
+}
+
+const rateAt = (t: number) => 1 / (1 + Math.exp(-Math.PI * Math.sinh(t)));
+
+function hermite({ below, slope }: Cumulative, k: number, x: number): number {
+  const [a, b, da, db] = [below[k]!, below[k + 1]!, slope[k]!, slope[k + 1]!];
+  return (
+    a * (1 + 2 * x) * (1 - x) ** 2 + b * x * x * (3 - 2 * x) + da * x * (1 - x) ** 2 - db * x * x * (1 - x)
+  );
+}

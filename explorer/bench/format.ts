@@ -1,0 +1,68 @@
+/** Figures as a person reads them. */
+
+/** 0.684 → "68 %"; never "0 %" or "100 %" for what is only near it. */
+export function percent(p: number): string {
+  if (p > 0 && p < 0.005) return "<1 %";
+  if (p < 1 && p > 0.995) return ">99 %";
+  return `${Math.round(100 * p)} %`;
+}
+
+/** 0.48, 0.74 → "48–74 %" */
+export function percentRange(low: number | null, high: number | null): string {
+  if (low === null || high === null) return "";
+  const [from, to] = [Math.round(100 * low), Math.round(100 * high)];
+  return from === to ? `about ${to} %` : `${from}–${to} %`;
+}
+
+/** 8.43 → "+8 db", 0.31 → "+0.3 db" (decibans) */
+export function decibans(weight: number): string {
+  const digits = Math.abs(weight) < 1 ? 1 : 0;
+  return `${weight < 0 ? "−" : "+"}${Math.abs(weight).toFixed(digits)} db`;
+}
+
+/** 22.4 → "22 min", 150 → "2 h 30" */
+export function minutes(value: number): string {
+  if (value < 10 && value % 1 !== 0) return `${value.toFixed(1)} min`;
+  const whole = Math.round(value);
+  return whole < 120 ? `${whole} min` : `${Math.floor(whole / 60)} h ${String(whole % 60).padStart(2, "0")}`;
+}
+
+/** Two digits that mean something: 0.0321 → "0.032" */
+export const figure = (value: number): string => (value === 0 ? "0" : value.toPrecision(2));
+
+/** seconds → "3:07" */
+export const clock = (seconds: number): string =>
+  `${Math.floor(seconds / 60)}:${String(Math.floor(seconds % 60)).padStart(2, "0")}`;
+
+/** ISO 8601 → "08:10" in local time; what is not a time is shown as it stands. */
+export function timeOfDay(at: string | undefined): string {
+  if (at === undefined) return "";
+  const date = new Date(at);
+  if (Number.isNaN(date.getTime()) || !at.includes("T")) return at.includes("T") ? at : "";
+  return date.toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
+}
+
+/** ISO 8601 → "Tue 4 Mar" in local time. */
+export function dayOf(at: string | undefined): string {
+  if (at === undefined) return "";
+  const date = new Date(at);
+  if (Number.isNaN(date.getTime())) return "";
+  return date.toLocaleDateString("en-GB", { weekday: "short", day: "numeric", month: "short" });
+}
+
+/** A fraction as a bench says it: 0.33 → "about 1 start in 3" */
+export function oneIn(rate: number): string {
+  if (rate >= 0.85) return "nearly every start";
+  if (rate >= 0.6) return `${Math.round(10 * rate)} starts in 10`;
+  if (rate < 0.005) return "fewer than 1 start in 200";
+  return `about 1 start in ${Math.round(1 / rate)}`;
+}
+
+/** "a, b and c" */
+export function listed(names: readonly string[], last = "and"): string {
+  if (names.length < 2) return names.join("");
+  return `${names.slice(0, -1).join(", ")} ${last} ${names.at(-1)}`;
+}
+
+/** First letter large, as a heading wants it. */
+export const sentence = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);

@@ -1,0 +1,137 @@
+/** All tickets of this browser, and which page is open. */
+import type { Catalog } from "../../engine/catalog/schema.js";
+import type { Ticket } from "../../engine/ticket/schema.js";
+import type { Issue, Weighing } from "../../engine/weighing.js";
+import { catalogOf, CATALOGS, EXAMPLES } from "../store/catalogs.js";
+import * as database from "../store/database.js";
+import { Engine } from "../store/engine.js";
+import { readJson } from "../store/files.js";
+import { Bench, type Desk } from "./bench.svelte.js";
+import { suspectRows } from "../charts/rows.js";
+import { freshId } from "./ticket-edits.js";
+
+const now = () => new Date().toISOString();
+
+/** The two or three suspects that the list of tickets names. */
+function summaryOf(weighing: Weighing | null): database.Summary | null {
+  if (!weighing) return null;
+  const leading = suspectRows(weighing, "present", 2).filter((row) => row.p >= 0.05);
+  return {
+    leading: leading.map(({ name, group, p }) => ({ name, group, p })),
+    next: weighing.next?.tests[0]?.title ?? null,
+  };
+}
+
+export class Shelf {
+  readonly catalogs = CATALOGS;
+  readonly examples = EXAMPLES;
+  tickets: database.StoredTicket[] = $state.raw([]);
+  state: "loading" | "ready" | "failed" = $state("loading");
+  failure: string | null = $state(null);
+  page: "ticket" | "list" | "new" = $state("list");
+  bench: Bench | null = $state.raw(null);
+  /** a file that could not be opened, and why */
+  refused: { name: string; issues: Issue[] } | null = $state.raw(null);
+  /** the ticket last taken off the list, so that it can be put back */
+  removed: database.StoredTicket | null = $state.raw(null);
+
+  // Two workers: a press is weighed at once, however long the advice on the record before it still takes.
+  #belief = new Engine();
+  #advice = new Engine();
+
+  async load(): Promise<void> {
+    try {
+      this.tickets = await database.allTickets();
+      const first = this.examples[0];
+      if (this.tickets.length === 0 && first) await this.put(first);
+      this.state = "ready";
+      this.route();
+    } catch (error) {
+      this.state = "failed";
+      this.failure = error instanceof Error ? error.message : String(error);
+    }
+  }
+
+  /** The page that the address names; no address: the ticket worked on last. */
+  route(): void {
+    const [page, id] = location.hash.replace(/^#\/?/, "").split("/");
+    const stored = page === "ticket" ? this.tickets.find((t) => t.id === id) : page === "" ? this.tickets[0] : undefined;
+    this.page = stored ? "ticket" : page === "new" ? "new" : "list";
+    if (stored && this.bench?.ticket.id !== stored.id) this.open(stored.ticket);
+  }
+
+  open(ticket: Ticket): void {
+    const catalog = catalogOf(ticket);
+    this.bench = catalog && new Bench(ticket, catalog, this.#desk());
+    if (!catalog) this.refused = { name: ticket.title, issues: [unknownCatalog(ticket)] };
+    this.page = catalog ? "ticket" : "list";
+  }
+
+  /** Opens a file. What cannot be opened is said, and nothing on the shelf changes. */
+  async openFile(name: string, text: string): Promise<void> {
+    this.refused = null;
+    const read = readJson(text);
+    const parsed = "issues" in read ? read : await this.#belief.parse(read.data);
+    if (parsed === null) return;
+    const issues = "issues" in parsed ? parsed.issues : await this.#issuesOf(parsed.ticket);
+    if (issues.length > 0 || !("ticket" in parsed)) this.refused = { name, issues };
+    else await this.bring(parsed.ticket);
+  }
+
+  async #issuesOf(ticket: Ticket): Promise<Issue[]> {
+    const catalog = catalogOf(ticket);
+    if (!catalog) return [unknownCatalog(ticket)];
+    const answer = await this.#belief.weigh(catalog, ticket, false);
+    return answer && "issues" in answer ? answer.issues : [];
+  }
+
+  /** Lays a ticket on the bench and opens it; one that has the id of another ticket gets an id of its own. */
+  async bring(ticket: Ticket): Promise<void> {
+    const same = this.tickets.find((t) => t.id === ticket.id);
+    const known = same && JSON.stringify(same.ticket) === JSON.stringify(ticket);
+    const id = same && !known ? this.freshTicketId(`${ticket.id.slice(0, 50)}-`) : ticket.id;
+    if (!known) await this.put({ ...ticket, id });
+    this.bench = null;
+    location.hash = `#/ticket/${id}`;
+    this.route();
+  }
+
+  freshTicketId(stem = "ticket-"): string {
+    return freshId(this.tickets.map((t) => t.id), stem);
+  }
+
+  async remove(id: string): Promise<void> {
+    this.removed = this.tickets.find((t) => t.id === id) ?? null;
+    await database.deleteTicket(id);
+    this.tickets = this.tickets.filter((t) => t.id !== id);
+    if (this.bench?.ticket.id === id) this.bench = null;
+  }
+
+  async putBack(): Promise<void> {
+    if (this.removed) await this.put(this.removed.ticket, this.removed.summary);
+    this.removed = null;
+  }
+
+  async put(ticket: Ticket, summary: database.Summary | null = null): Promise<void> {
+    const stored = { id: ticket.id, ticket, savedAt: now(), summary };
+    this.tickets = [stored, ...this.tickets.filter((t) => t.id !== ticket.id)];
+    await database.putTicket(ticket, stored.savedAt, summary);
+  }
+
+  #desk(): Desk {
+    const weigh = (engine: Engine, advice: boolean) => (catalog: Catalog, ticket: Ticket) =>
+      engine.weigh(catalog, ticket, advice);
+    return {
+      save: (ticket, weighing) => this.put(ticket, summaryOf(weighing)),
+      weigh: weigh(this.#belief, false),
+      advise: weigh(this.#advice, true),
+      now,
+    };
+  }
+}
+
+function unknownCatalog(ticket: Ticket): Issue {
+  const found = JSON.stringify(ticket.catalog);
+  const expected = `one of ${CATALOGS.map((c) => c.id).join(", ") || "the catalogs (there are none)"}`;
+  return { path: "catalog", found, expected, message: `catalog: found ${found}, expected ${expected}` };
+}

@@ -1,0 +1,138 @@
+/**
+ * Everything that can be done to a record, as pure functions: ticket in, ticket out. No clock: the time is handed in.
+ */
+import type { Catalog } from "../../engine/catalog/schema.js";
+import type { Entry, EntryOf, Part, Ticket, Trial } from "../../engine/ticket/schema.js";
+import type { TestView } from "../../engine/weighing.js";
+
+export type Conditions = Record<string, string | number>;
+/** An entry that has no id yet. */
+export type Draft = Entry extends infer E ? (E extends Entry ? Omit<E, "id"> : never) : never;
+
+export const CLEAN = "clean";
+
+/** An id that no entry of the ticket has. */
+export function freshId(taken: Iterable<string>, stem = "e"): string {
+  const known = new Set(taken);
+  let n = known.size + 1;
+  while (known.has(`${stem}${n}`)) n++;
+  return `${stem}${n}`;
+}
+
+const entryIds = (ticket: Ticket) => ticket.entries.map((e) => e.id);
+
+export function append(ticket: Ticket, draft: Draft): Ticket {
+  const entry = { ...draft, id: freshId(entryIds(ticket)) } as Entry;
+  return { ...ticket, entries: [...ticket.entries, entry] };
+}
+
+export const replace = (ticket: Ticket, entry: Entry): Ticket => ({
+  ...ticket,
+  entries: ticket.entries.map((e) => (e.id === entry.id ? entry : e)),
+});
+
+export const remove = (ticket: Ticket, id: string): Ticket => ({
+  ...ticket,
+  entries: ticket.entries.filter((e) => e.id !== id),
+});
+
+/** The row that a start pressed now would join: the last entry, if it is of this bench and of the same conditions. */
+export function openRow(ticket: Ticket, catalog: Catalog, conditions: Conditions): EntryOf<"starts"> | null {
+  const last = ticket.entries.at(-1);
+  if (last?.kind !== "starts" || last.by === "owner") return null;
+  const same = (catalog.conditions ?? []).every(
+    (c) => (last.conditions?.[c.id] ?? c.default) === (conditions[c.id] ?? c.default),
+  );
+  return same ? last : null;
+}
+
+/** One start: a mark in the open row, or the first of a new one. */
+export function press(
+  ticket: Ticket,
+  catalog: Catalog,
+  start: { outcome: Trial["outcome"]; conditions: Conditions; at: string },
+): Ticket {
+  const { outcome, conditions, at } = start;
+  const row = openRow(ticket, catalog, conditions);
+  const trial: Trial = { outcome, at };
+  if (row) return replace(ticket, { ...row, trials: [...row.trials, trial] });
+  return append(ticket, { kind: "starts", at, conditions, trials: [trial] });
+}
+
+/** Marks one start as not counting (it stays in the record), or with `why` null lets it count again. */
+export function voidStart(ticket: Ticket, entryId: string, index: number, why: string | null): Ticket {
+  const entry = ticket.entries.find((e) => e.id === entryId);
+  if (entry?.kind !== "starts") return ticket;
+  const trials = entry.trials.map((trial, i) => {
+    if (i !== index) return trial;
+    const { voided: _, ...rest } = trial;
+    return why === null ? rest : { ...rest, voided: why };
+  });
+  return replace(ticket, { ...entry, trials });
+}
+
+/** What "start this" writes: the change and the repair that come before the starts. */
+export function startTest(ticket: Ticket, test: TestView, at: string): Ticket {
+  let next = ticket;
+  if (test.change) {
+    const { fit, settings, in: place } = test.change;
+    const change = { ...(fit && { fit }), ...(settings && { settings }), ...(place !== undefined && { in: place }) };
+    next = append(next, { kind: "change", at, ...change });
+  }
+  if (test.repair) {
+    const { repair, on } = test.repair;
+    next = append(next, { kind: "repair", at, repair, ...(on !== null && { on }) });
+  }
+  return next;
+}
+
+/**
+ * Parts moved. Moves that touch different places belong to one change; touching a place again is a change of its own,
+ * because every insertion reseats.
+ */
+export function moveParts(ticket: Ticket, fit: Record<string, string | null>, at: string): Ticket {
+  const last = ticket.entries.at(-1);
+  const touched = new Set(last?.kind === "change" ? Object.entries(last.fit ?? {}).flat() : []);
+  const again = Object.entries(fit).some(([position, part]) => touched.has(position) || touched.has(part));
+  if (last?.kind === "change" && last.in === undefined && last.note === undefined && !again)
+    return replace(ticket, { ...last, fit: { ...last.fit, ...fit } });
+  return append(ticket, { kind: "change", at, fit });
+}
+
+/** The fit of taking `part` from `from` (null: the shelf) to `to`; a part already there goes where the first came from. */
+export function moveFit(
+  fitted: Record<string, string | null>,
+  part: string,
+  to: string | null,
+): Record<string, string | null> {
+  const from = Object.keys(fitted).find((position) => fitted[position] === part) ?? null;
+  if (to === null) return from === null ? {} : { [from]: null };
+  const there = fitted[to] ?? null;
+  return { ...(from !== null && from !== to && { [from]: there }), [to]: part };
+}
+
+/** Settings changed; like moves they join the change that is being made. */
+export function setSettings(ticket: Ticket, settings: Record<string, string>, at: string): Ticket {
+  const last = ticket.entries.at(-1);
+  if (last?.kind === "change" && last.in === undefined && last.note === undefined)
+    return replace(ticket, { ...last, settings: { ...last.settings, ...settings } });
+  return append(ticket, { kind: "change", at, settings });
+}
+
+/** A spare laid on the shelf. */
+export function addSpare(ticket: Ticket, kind: string, name: string): Ticket {
+  const parts = ticket.machine.parts;
+  const id = freshId(parts.map((p) => p.id), `${kind}-spare-`);
+  const part: Part = { id, kind, spare: true, ...(name !== "" && { name }) };
+  return { ...ticket, machine: { ...ticket.machine, parts: [...parts, part] } };
+}
+
+/** Minutes by the clock, added to what the last entry already took. */
+export function addMinutes(ticket: Ticket, minutes: number): Ticket {
+  const last = ticket.entries.at(-1);
+  return last ? replace(ticket, { ...last, minutes: (last.minutes ?? 0) + minutes }) : ticket;
+}
+
+/** Labour minutes written in the record. */
+export const minutesSpent = (ticket: Ticket): number =>
+  ticket.entries.reduce((sum, entry) => sum + (entry.minutes ?? 0), 0);

@@ -1,0 +1,147 @@
+/** Plain words for what a record holds: parts, places, outcomes, setups, entries. Pure. */
+import type { Catalog } from "../../engine/catalog/schema.js";
+import type { Entry, EntryOf, Ticket, Trial } from "../../engine/ticket/schema.js";
+import { changed, classOf, fittedNow, intakeSetup, OWN, type Setup } from "../../engine/ticket/setup.js";
+import { CLEAN, type Conditions } from "./ticket-edits.js";
+import { listed, sentence } from "./format.js";
+
+/** A figure of the catalog, bare or with its source. */
+export const plain = (figure: number | { value: number }): number =>
+  typeof figure === "number" ? figure : figure.value;
+
+/** What every sentence about a ticket needs. */
+export class Words {
+  readonly catalog: Catalog;
+  readonly ticket: Ticket;
+  constructor(catalog: Catalog, ticket: Ticket) {
+    this.catalog = catalog;
+    this.ticket = ticket;
+  }
+
+  part(id: string): string {
+    const part = this.ticket.machine.parts.find((p) => p.id === id);
+    return part?.name ?? this.catalog.parts.find((k) => k.id === part?.kind)?.name ?? id;
+  }
+  position(id: string): string {
+    return this.catalog.positions.find((p) => p.id === id)?.name ?? id;
+  }
+  /** a part, a position or nothing: what was looked at */
+  place(id: string | undefined | null): string {
+    if (id === undefined || id === null) return "";
+    return this.ticket.machine.parts.some((p) => p.id === id) ? this.part(id) : this.position(id);
+  }
+  outcome(outcome: Trial["outcome"]): string {
+    if (Array.isArray(outcome)) return this.outcomes(outcome);
+    if (outcome === CLEAN) return "clean";
+    const stage = this.catalog.stages.find((s) => s.id === outcome);
+    return stage?.short ?? stage?.name ?? outcome;
+  }
+  private outcomes(set: string[]): string {
+    if (set.length === 1) return this.outcome(set[0]!);
+    const stages = this.catalog.stages.map((s) => s.id);
+    const stopped = set.length === stages.length && !set.includes(CLEAN);
+    return stopped ? "stopped, not seen where" : listed(set.map((o) => this.outcome(o)), "or");
+  }
+  /** the conditions that are not the usual ones; the first condition is always said */
+  conditions(conditions: Conditions | undefined): string {
+    const said = (this.catalog.conditions ?? []).flatMap((condition, i) => {
+      const value = conditions?.[condition.id] ?? condition.default;
+      const id = typeof value === "number" ? classOf(condition, value) : value;
+      const name = (condition.classes.find((c) => c.id === id)?.name ?? id).toLowerCase();
+      if (id === condition.default && i > 0) return [];
+      return [typeof value === "number" ? `${name} (${value} min)` : name];
+    });
+    return said.join(", ");
+  }
+  setting(id: string, value: string): string {
+    const setting = this.catalog.settings?.find((s) => s.id === id);
+    const name = setting?.values.find((v) => v.id === value)?.name ?? value;
+    return `${setting?.name ?? id}: ${name.toLowerCase()}`;
+  }
+  donor(id: string): string {
+    return this.ticket.machine.donors?.find((d) => d.id === id)?.name ?? id;
+  }
+
+  /** how a setup differs from the machine as it came in */
+  setup(setup: Setup): string {
+    const intake = intakeSetup(this);
+    const said = Object.entries(fittedNow(setup)).flatMap(([position, part]) => {
+      if (setup.in === OWN && part === (intake.fit[position] ?? null)) return [];
+      return [part === null ? `${this.position(position)} empty` : `${this.part(part)} in ${this.position(position)}`];
+    });
+    for (const [id, value] of Object.entries(setup.settings))
+      if (intake.settings[id] !== value) said.push(this.setting(id, value));
+    const where = setup.in === OWN ? "" : `in ${this.donor(setup.in)}`;
+    return [where, ...said].filter((s) => s !== "").join(", ") || "as it came in";
+  }
+
+  change(entry: EntryOf<"change">): string {
+    const said = Object.entries(entry.fit ?? {}).map(([position, part]) =>
+      part === null ? `${this.position(position)} emptied` : `${this.part(part)} into ${this.position(position)}`,
+    );
+    for (const [id, value] of Object.entries(entry.settings ?? {})) said.push(this.setting(id, value));
+    if (entry.in !== undefined) said.unshift(entry.in === OWN ? "Back in its own machine" : `In ${this.donor(entry.in)}`);
+    return sentence(said.join("; ")) || "Nothing moved";
+  }
+
+  /** the heading of an entry */
+  heading(entry: Entry, setup: Setup): string {
+    switch (entry.kind) {
+      case "intake":
+        return "Taken in";
+      case "starts": {
+        const how = this.conditions(entry.conditions);
+        const what = entry.by === "owner" ? "Starts the owner counted" : `Starts, ${this.setup(setup)}`;
+        return how === "" ? what : `${what}, ${how}`;
+      }
+      case "finding":
+        return [this.catalog.findings?.find((f) => f.id === entry.finding)?.name ?? entry.finding, this.place(entry.on)]
+          .filter((s) => s !== "")
+          .join(" · ");
+      case "reading":
+        return [this.catalog.readings?.find((r) => r.id === entry.reading)?.name ?? entry.reading, this.place(entry.on)]
+          .filter((s) => s !== "")
+          .join(" · ");
+      case "change":
+        return this.change(entry);
+      case "repair":
+        return [this.catalog.repairs?.find((r) => r.id === entry.repair)?.name ?? entry.repair, this.place(entry.on)]
+          .filter((s) => s !== "")
+          .join(" · ");
+      case "note":
+        return "Note";
+      case "worksheet":
+        return "Worksheet";
+      case "release":
+        return "Released";
+    }
+  }
+}
+
+/** The setup that holds while each entry is made, in the record's order, and the one that holds at its end. */
+export function setupsThrough(catalog: Catalog, ticket: Ticket): { at: Setup[]; now: Setup } {
+  const at: Setup[] = [];
+  let now = intakeSetup({ catalog, ticket });
+  for (const entry of ticket.entries) {
+    at.push(now);
+    if (entry.kind === "change") now = changed(now, entry);
+    const sets = entry.kind === "repair" ? catalog.repairs?.find((r) => r.id === entry.repair)?.sets : undefined;
+    if (sets) now = changed(now, { settings: sets });
+  }
+  return { at, now };
+}
+
+/** Starts of one row gathered by outcome, in stage order, clean last; voided ones apart. */
+export function tallyOf(entry: EntryOf<"starts">, catalog: Catalog): { outcome: Trial["outcome"]; n: number; voided: number }[] {
+  const order = [...catalog.stages.map((s) => s.id), CLEAN];
+  const rank = (o: Trial["outcome"]) => (Array.isArray(o) ? order.length - 1.5 : order.indexOf(o));
+  const rows = new Map<string, { outcome: Trial["outcome"]; n: number; voided: number }>();
+  for (const trial of entry.trials) {
+    const key = JSON.stringify(trial.outcome);
+    const row = rows.get(key) ?? { outcome: trial.outcome, n: 0, voided: 0 };
+    if (trial.voided === undefined) row.n += trial.n ?? 1;
+    else row.voided += trial.n ?? 1;
+    rows.set(key, row);
+  }
+  return [...rows.values()].sort((x, y) => rank(x.outcome) - rank(y.outcome));
+}

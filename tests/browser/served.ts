@@ -1,0 +1,60 @@
+/** The explorer, built and served on loopback, and pages that watch what goes wrong in them. */
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import type { Browser, BrowserContextOptions, Page } from "playwright-core";
+import { build, preview } from "vite";
+
+const configFile = fileURLToPath(new URL("../../explorer/vite.config.ts", import.meta.url));
+
+export interface Served {
+  url: string;
+  close(): Promise<void>;
+}
+
+/** A build of its own, so that no test looks at a stale one. */
+export async function serveExplorer(): Promise<Served> {
+  const outDir = mkdtempSync(join(tmpdir(), "fitful-explorer-"));
+  await build({ configFile, logLevel: "warn", build: { outDir, emptyOutDir: true } });
+  const server = await preview({
+    configFile,
+    logLevel: "warn",
+    build: { outDir },
+    preview: { host: "127.0.0.1", port: 0 },
+  });
+  const url = server.resolvedUrls?.local[0];
+  if (url === undefined) throw new Error("preview: found no address, expected one on loopback");
+  return {
+    url,
+    async close() {
+      await server.close();
+      rmSync(outDir, { recursive: true, force: true });
+    },
+  };
+}
+
+/** A browser that has never seen the page, and everything that must not happen in it. */
+export class Visit {
+  /** errors on the console and uncaught ones */
+  readonly errors: string[] = [];
+  /** requests to anywhere but loopback */
+  readonly strays: string[] = [];
+
+  private constructor(readonly page: Page) {
+    page.on("console", (message) => message.type() === "error" && this.errors.push(message.text()));
+    page.on("pageerror", (error) => this.errors.push(error.message));
+    page.context().on("request", (request) => {
+      const { protocol, hostname } = new URL(request.url());
+      const stays = ["data:", "blob:"].includes(protocol) || hostname === "127.0.0.1";
+      if (!stays) this.strays.push(request.url());
+    });
+  }
+
+  static async begin(browser: Browser, options: BrowserContextOptions): Promise<Visit> {
+    const context = await browser.newContext({ reducedMotion: "reduce", ...options });
+    return new Visit(await context.newPage());
+  }
+
+  end = (): Promise<void> => this.page.context().close();
+}

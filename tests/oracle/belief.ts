@@ -1,0 +1,81 @@
+/** What the oracle's table says after its first t steps: sections 7 and 8. */
+import { logEvidence, members, startChances, weighDense, type DenseModel, type DenseStep, type Table } from "./dense.js";
+import type { Part, RateNode } from "./halfline.js";
+import { sumLogs } from "./logs.js";
+import { unlistedNext, type Counted } from "./unlisted.js";
+
+export interface Snapshot {
+  /** P(i ∈ F), P(i ∈ G), and P(i ∈ G, exposed) per cause */
+  present: number[];
+  active: number[];
+  atWork: number[];
+  none: number;
+  unlisted: number;
+  nothingAtWork: number;
+  sets: { causes: number[]; p: number }[];
+}
+
+export function snapshot(table: Table, t: number, exposures: number[]): Snapshot {
+  const total = logEvidence(table, t);
+  const chance = (keep: (set: number[], active: number[]) => boolean) =>
+    Math.exp(
+      sumLogs(
+        table.sets.flatMap(({ causes, logMass }) => logMass[t]!.filter((_, mask) => keep(causes, members(mask, causes)))),
+      ) - total,
+    );
+  const causes = table.model.causes.map((_, i) => i);
+  const active = causes.map((i) => chance((_, g) => g.includes(i)));
+  return {
+    present: causes.map((i) => chance((f) => f.includes(i))),
+    active,
+    atWork: causes.map((i) => (exposures[i]! > 0 ? active[i]! : 0)),
+    none: chance((f) => f.length === 0),
+    unlisted: Math.exp(table.unlisted[t]! - total),
+    nothingAtWork: chance((_, g) => g.every((i) => exposures[i] === 0)),
+    sets: table.sets.map((x) => ({ causes: x.causes, p: Math.exp(sumLogs(x.logMass[t]!) - total) })),
+  };
+}
+
+/** Weight of evidence of the steps from `from` to `to`, in decibans, for a hypothesis against all else; NaN where undefined. */
+export function decibans(table: Table, from: number, to: number, holds: (set: number[] | "unlisted") => boolean): number {
+  const side = (t: number, wanted: boolean) =>
+    sumLogs([
+      ...table.sets.filter((x) => holds(x.causes) === wanted).flatMap((x) => x.logMass[t]!),
+      ...(holds("unlisted") === wanted ? [table.unlisted[t]!] : []),
+    ]);
+  return ((side(to, true) - side(from, true) - side(to, false) + side(from, false)) * 10) / Math.LN10;
+}
+
+/** E[r_i | i ∈ F] of every cause; NaN where it cannot be a cause. */
+export function rateMeans(model: DenseModel, steps: DenseStep[]): number[] {
+  const probe = { length: model.causes.length, of: (_: number, set: number[], rates: RateNode[]) => rates.reduce((row, x, k) => ((row[set[k]!] = x.r), row), model.causes.map(() => 0)) };
+  const table = weighDense(model, steps, { probe });
+  return model.causes.map((_, i) => {
+    const having = table.sets.filter((x) => x.causes.includes(i));
+    const mass = sumLogs(having.flatMap((x) => x.logMass[steps.length]!));
+    return Math.exp(sumLogs(having.flatMap((x) => x.probed.map((row) => row[i]!))) - mass);
+  });
+}
+
+/** P(this part of the rates of cause i | i ∈ F): `hard`, or r_i ≤ t. */
+export function rateShare(model: DenseModel, steps: DenseStep[], cause: number, part: Part): number {
+  const mass = (table: Table) =>
+    sumLogs(table.sets.filter((x) => x.causes.includes(cause)).flatMap((x) => x.logMass[steps.length]!));
+  return Math.exp(mass(weighDense(model, steps, { part: { cause, part } })) - mass(weighDense(model, steps)));
+}
+
+/** Chance of each outcome of one more start: the listed causes at their rates, `unlisted` by its urns. */
+export function predictive(model: DenseModel, steps: DenseStep[], exposures: number[], setup: string): number[] {
+  const of = (mask: number, set: number[], rates: RateNode[]) =>
+    startChances(model, exposures, members(mask, set), rates.filter((_, k) => (mask >> k) & 1));
+  const table = weighDense(model, steps, { probe: { length: model.stages + 1, of } });
+  const total = logEvidence(table, steps.length);
+  const unlisted = unlistedNext(countedStarts(steps), model.stages, setup);
+  return unlisted.map((p, o) => {
+    const listed = table.sets.flatMap((x) => x.probed.map((row) => row[o]!));
+    return Math.exp(sumLogs(listed) - total) + p * Math.exp(table.unlisted[steps.length]! - total);
+  });
+}
+
+export const countedStarts = (steps: DenseStep[]): Counted[] =>
+  steps.flatMap((x) => (x.kind === "starts" ? x.seen.map((y) => ({ ...y, trust: x.trust, setup: x.setup })) : []));

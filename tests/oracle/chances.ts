@@ -1,0 +1,73 @@
+/**
+ * What one trial, finding or reading says, given which causes are active: sections 5 and 7, term by term.
+ */
+
+/** A source of stops: shows with chance `show`, at stage s with chance signature[s]. */
+export interface Shower {
+  show: number;
+  /** 1 − show, exact near show = 1 */
+  rest: number;
+  signature: readonly number[];
+}
+
+/**
+ * Chance of each outcome when the earliest stage wins; the last is `clean`.
+ *
+ * P(later than s − 1) − P(later than s) is a difference Πa − Πb of near-equals; written as
+ * Σ_i (Π_{j<i} b_j)(a_i − b_i)(Π_{j>i} a_j) every term is positive and a_i − b_i = show_i σ_i(s) is exact.
+ */
+export function rankedChances(sources: readonly Shower[], stages: number): number[] {
+  const before = sources.map(() => 1); // a_i: not shown up to the stage before
+  const chances: number[] = [];
+  for (let s = 0; s < stages; s++) {
+    const drop = sources.map((x) => x.show * x.signature[s]!);
+    const after = before.map((a, i) => Math.max(0, a - drop[i]!));
+    let sum = 0;
+    for (let i = 0; i < sources.length; i++) {
+      let term = drop[i]!;
+      for (let j = 0; j < i; j++) term *= after[j]!;
+      for (let j = i + 1; j < sources.length; j++) term *= before[j]!;
+      sum += term;
+    }
+    chances.push(sum);
+    before.splice(0, before.length, ...after);
+  }
+  // not what is left after the subtractions: that has lost the digits of a small chance
+  chances.push(sources.reduce((product, x) => product * x.rest, 1));
+  return chances;
+}
+
+/** Density of a reading: every subset of the present shifts may show, the farthest from healthy gives the density. */
+export interface Shift {
+  m: number;
+  s: number;
+  d: number;
+}
+
+const normal = (x: number, m: number, s: number) => Math.exp(-0.5 * ((x - m) / s) ** 2) / (s * Math.sqrt(2 * Math.PI));
+
+export interface Instrument {
+  healthy: { m: number; s: number };
+  slip: number;
+  range: readonly [number, number];
+}
+
+const uniform = (x: number, [low, high]: readonly [number, number]) => (x >= low && x <= high ? 1 / (high - low) : 0);
+
+export function readingDensity(x: number, tool: Instrument, shifts: readonly Shift[]): number {
+  let density = 0;
+  for (let mask = 0; mask < 1 << shifts.length; mask++) {
+    let chance = 1;
+    let far: { m: number; s: number } = tool.healthy;
+    shifts.forEach((shift, i) => {
+      const shows = (mask >> i) & 1;
+      chance *= shows ? shift.d : 1 - shift.d;
+      if (shows && Math.abs(shift.m - tool.healthy.m) > Math.abs(far.m - tool.healthy.m)) far = shift;
+    });
+    density += chance * normal(x, far.m, far.s);
+  }
+  return (1 - tool.slip) * density + tool.slip * uniform(x, tool.range);
+}
+
+export const unlistedDensity = (x: number, tool: Instrument): number =>
+  0.5 * normal(x, tool.healthy.m, tool.healthy.s) + 0.5 * uniform(x, tool.range);

@@ -1,0 +1,103 @@
+/**
+ * What `npm test` runs, in order: types, lint, format, then the tests, those in a real browser included. All of it
+ * runs whatever fails before, and the last line counts it: "N passed, N failed".
+ *
+ *   tsx tests/run.ts          everything
+ *   tsx tests/run.ts fast     without the browser
+ *   tsx tests/run.ts check    types, lint and format only
+ */
+import { spawnSync } from "node:child_process";
+import { mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { BROWSER_VARIABLE, ensureChromium } from "./browser/chromium.js";
+
+const ROOT = fileURLToPath(new URL("..", import.meta.url));
+
+/** How the house is kept: each one counts as a test. */
+const CHECKS: [name: string, tool: string, args: string[]][] = [
+  ["types", "svelte-check/bin/svelte-check", ["--tsconfig", "tsconfig.json", "--fail-on-warnings"]],
+  ["lint", "eslint/bin/eslint.js", ["-c", "tests/eslint.config.js", "--max-warnings", "0", "."]],
+  ["format", "prettier/bin/prettier.cjs", ["--check", "--log-level", "warn", "."]],
+];
+
+interface Count {
+  passed: number;
+  failed: number;
+}
+
+/** Runs a tool of node_modules in a process of its own; true where it ended well. */
+function run(tool: string, args: string[], env: Record<string, string> = {}): boolean {
+  const script = join(ROOT, "node_modules", tool);
+  const done = spawnSync(process.execPath, [script, ...args], {
+    cwd: ROOT,
+    stdio: ["ignore", "inherit", "inherit"],
+    env: { ...process.env, ...env },
+  });
+  return done.status === 0;
+}
+
+function check([name, tool, args]: (typeof CHECKS)[number]): Count {
+  const started = performance.now();
+  const fine = run(tool, args);
+  console.log(`${fine ? "✓" : "✗"} ${name} (${((performance.now() - started) / 1000).toFixed(0)} s)`);
+  return { passed: Number(fine), failed: Number(!fine) };
+}
+
+/** Vitest's own figures; a file that could not be loaded has no tests to fail, so it counts as one. */
+function tests(args: string[], env: Record<string, string>): Count {
+  const folder = mkdtempSync(join(tmpdir(), "fitful-tests-"));
+  const report = join(folder, "report.json");
+  const reporters = ["--reporter=default", "--reporter=json", `--outputFile.json=${report}`];
+  try {
+    const fine = run(
+      "vitest/vitest.mjs",
+      ["run", "--config", "tests/vitest.config.ts", ...reporters, ...args],
+      env,
+    );
+    return count(readFileSync(report, "utf8"), fine);
+  } catch (error) {
+    console.error(`tests: found no report, expected one from vitest: ${(error as Error).message}`);
+    return { passed: 0, failed: 1 };
+  } finally {
+    rmSync(folder, { recursive: true, force: true });
+  }
+}
+
+function count(report: string, fine: boolean): Count {
+  const { numPassedTests, numFailedTests, testResults } = JSON.parse(report) as {
+    numPassedTests: number;
+    numFailedTests: number;
+    testResults: { status: string; assertionResults: { status: string }[] }[];
+  };
+  const unloaded = testResults.filter(
+    (file) => file.status === "failed" && !file.assertionResults.some((test) => test.status === "failed"),
+  ).length;
+  const failed = numFailedTests + unloaded;
+  return { passed: numPassedTests, failed: fine || failed > 0 ? failed : 1 };
+}
+
+function everything(): Count {
+  let browser: string;
+  try {
+    browser = ensureChromium();
+  } catch (error) {
+    console.error((error as Error).message);
+    const { passed, failed } = tests(["--project", "node"], {});
+    return { passed, failed: failed + 1 };
+  }
+  return tests([], { [BROWSER_VARIABLE]: browser });
+}
+
+function main(how: string | undefined): Count[] {
+  const counts = CHECKS.map(check);
+  if (how === "check") return counts;
+  return [...counts, how === "fast" ? tests(["--project", "node"], {}) : everything()];
+}
+
+const counts = main(process.argv[2]);
+const passed = counts.reduce((sum, c) => sum + c.passed, 0);
+const failed = counts.reduce((sum, c) => sum + c.failed, 0);
+console.log(`${passed} passed, ${failed} failed`);
+process.exitCode = failed === 0 ? 0 : 1;

@@ -1,0 +1,36 @@
+import { fileURLToPath } from "node:url";
+import { svelte } from "@sveltejs/vite-plugin-svelte";
+import { defineConfig } from "vitest/config";
+
+const here = (path: string) => fileURLToPath(new URL(path, import.meta.url));
+const root = here("..");
+
+export default defineConfig({
+  root,
+  test: {
+    projects: [
+      {
+        // state classes hold runes, which only the browser build of svelte makes live
+        plugins: [svelte({ configFile: here("../explorer/svelte.config.js") })],
+        resolve: { conditions: ["browser"] },
+        root,
+        test: {
+          name: "node",
+          include: ["tests/**/*.test.ts"],
+          exclude: ["tests/browser/**"],
+          testTimeout: 30_000,
+        },
+      },
+      {
+        root,
+        test: {
+          name: "browser", // the tests run in node and drive a real browser from there
+          include: ["tests/browser/**/*.test.ts"],
+          testTimeout: 120_000,
+          hookTimeout: 120_000,
+          fileParallelism: false,
+        },
+      },
+    ],
+  },
+});
