@@ -50,7 +50,7 @@ export function startBelief(model: Model): Belief {
 export function advance(belief: Belief, step: Step): Belief {
   const degree = degreeOf(step, belief.plan);
   if (belief.model.sets.maxCauses === 0 || degree <= belief.plan.room) return weighed(belief, step, degree);
-  const plan = planRates(belief.model, belief.history, step);
+  const plan = planRates(belief.model, belief.history, step, belief.plan);
   const before = replay(belief.model, plan, belief.history);
   return weighed({ ...before, logEvidence: belief.logEvidence }, step, 0);
 }

@@ -93,7 +93,7 @@ export const cumulativeOf = (posterior: RatePosterior): Cumulative => tableOf(po
 
 /** Own mass on the fine points plus the shared mass, carried there from the compact points. */
 function withShared({ plan }: Belief, i: number, own: Float64Array, shared: Float64Array): Float64Array {
-  const [fine, compact, variable, absorbed] = [plan.fine[i]!, plan.compact[i]!, plan.variables[i]!, plan.absorbed[i]!];
+  const [fine, compact, variable, absorbed] = [plan.fine[i]!, plan.compact[i]!, plan.found[i]!.variable, plan.absorbed[i]!];
   const isHard = compact.rest.at(-1) === 0;
   const soft = compact.rest.length - Number(isHard);
   const at = Float64Array.from({ length: soft }, (_, k) => forwards(variable, compact.rate[k]!, compact.rest[k]!));

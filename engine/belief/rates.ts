@@ -8,7 +8,7 @@
  * history, which changes no belief by more than the tolerance.
  */
 import { fineRule } from "../numeric/fine.js";
-import { compactRule, PLAIN, STRETCHED, type Compact, type Variable } from "../numeric/compact.js";
+import { compactRule, PLAIN, STRETCHED, type Compact, type Test } from "../numeric/compact.js";
 import { pointRule, type Rule } from "../numeric/rule.js";
 import { power } from "../numeric/power.js";
 import type { Model } from "./model.js";
@@ -20,8 +20,8 @@ export interface Plan {
   fine: Rule[];
   /** for larger sets, with the absorbed clean starts in the weights; length C (empty when K < 2) */
   compact: Rule[];
-  /** the variables in which those are Gauss rules; length C (empty when K < 2) */
-  variables: Variable[];
+  /** how those were found; length C (empty when K < 2) */
+  found: Pick<Compact, "variable" | "size">[];
   /** clean exposure that the compact weights have absorbed; length C */
   absorbed: Float64Array;
   /** steps of the history whose clean starts are absorbed: those before this index; length C */
@@ -35,12 +35,17 @@ export interface Plan {
 }
 
 /** Starts that a plan leaves room for. */
-const SLACK = 16;
+const SLACK = 12;
+/** A further stop uses up this much of the slack, a clean start 1. */
+const STOP_USES = 4;
+const SLACK_STOPS = SLACK / STOP_USES;
 /** Fine points are laid four times as dense as the likelihoods need, for the tail areas of r. */
 const DENSITY = 4;
-const WITHIN = 1e-11;
+/** Relative error allowed of the record as it is, and after the slack is used up. */
+const WITHIN = 1e-10;
+const WITHIN_SLACK = 1e-9;
 /** The rate of some other cause, as the likelihood of one cause meets it inside a larger set. */
-const PARTNERS = [0, 0.01, 0.2, 1];
+const PARTNERS = [0, 0.05, 1];
 
 /** The degree a step uses up, or ∞ where the plan does not know what it holds. */
 export function degreeOf(step: Step, plan: Plan): number {
@@ -52,7 +57,7 @@ export function degreeOf(step: Step, plan: Plan): number {
   return starts(step) * Math.ceil(most);
 }
 
-const starts = (step: TrialsStep) => step.rows.reduce((sum, row) => sum + row.n, 0);
+const starts = (step: TrialsStep) => step.rows.reduce((sum, row) => sum + row.n * (isClean(row.wanted) ? 1 : STOP_USES), 0);
 
 /** Is a row a plain clean start? */
 export function isClean(wanted: Uint8Array): boolean {
@@ -64,13 +69,14 @@ export function isClean(wanted: Uint8Array): boolean {
  * @param history  the steps already weighed, whose clean starts may be absorbed
  * @param next     the step about to be weighed: the rules are made to hold it, but it is not absorbed, since its own
  *                 evidence is still to be measured
+ * @param former   the plan that served so far: where the search for small rules begins
  */
-export function planRates(model: Model, history: readonly Step[], next?: Step): Plan {
+export function planRates(model: Model, history: readonly Step[], next?: Step, former?: Plan): Plan {
   const memo = new Map<string, Compact>();
   const plan: Plan = {
     fine: [],
     compact: [],
-    variables: [],
+    found: [],
     absorbed: new Float64Array(model.causes.length),
     absorbedBefore: new Int32Array(model.causes.length),
     known: [],
@@ -87,17 +93,17 @@ export function planRates(model: Model, history: readonly Step[], next?: Step): 
     if ("fixed" in prior) {
       plan.fine.push(pointRule(prior.fixed));
       plan.compact.push(absorb(pointRule(prior.fixed), seen.absorbed));
-      plan.variables.push(PLAIN);
+      plan.found.push({ variable: PLAIN, size: 1 });
       return;
     }
     plan.fine.push(fineRule(prior.hard, prior.a, prior.b, sharpness, DENSITY));
     if (model.sets.maxCauses < 2) return;
     const key = JSON.stringify([prior, seen.absorbed, seen.later, seen.rows, [...seen.exposures]]);
-    const made = memo.get(key) ?? compactOf(fineRule(prior.hard, prior.a, prior.b, sharpness), seen);
+    const made = memo.get(key) ?? compactOf(fineRule(prior.hard, prior.a, prior.b, sharpness), seen, former?.found[i]?.size);
     memo.set(key, made);
     plan.compact.push(made.rule);
-    plan.variables.push(made.variable);
-    plan.error = Math.max(plan.error, made.error);
+    plan.found.push({ variable: made.variable, size: made.size });
+    plan.error = Math.max(plan.error, made.error * WITHIN);
   });
   return plan;
 }
@@ -155,7 +161,7 @@ function absorb(rule: Rule, exposure: number): Rule {
   return { ...rule, weight: rule.weight.map((w, k) => w * Math.exp(exposure * rule.logRest[k]!)) };
 }
 
-function compactOf(fine: Rule, trace: Trace): Compact {
+function compactOf(fine: Rule, trace: Trace, hint: number | undefined): Compact {
   const whole =
     Number.isInteger(trace.later) &&
     [...trace.exposures].every(Number.isInteger) &&
@@ -164,12 +170,13 @@ function compactOf(fine: Rule, trace: Trace): Compact {
     trace.later + trace.rows.reduce((sum, row) => sum + row.exponent * row.exposure, 0) + SLACK * Math.max(1, ...trace.exposures);
   const exact = whole ? Math.ceil((degree + 1) / 2) : Infinity;
   const measure = nonZero(absorb(fine, trace.absorbed));
-  return compactRule(measure, whole ? [PLAIN] : STRETCHED, exact, (rule) => testsOf(rule, trace), WITHIN);
+  return compactRule(measure, whole ? [PLAIN] : STRETCHED, exact, (rule) => testsOf(rule, trace), hint);
 }
 
-/** Without the points that absorbed clean starts have emptied (the hard point above all). */
+/** Without the points that cannot reach the 16th digit: tails, and what absorbed clean starts have emptied. */
 function nonZero(rule: Rule): Rule {
-  const keep = (values: Float64Array) => values.filter((_, k) => rule.weight[k]! > 0);
+  const least = 1e-22 * rule.weight.reduce((top, w) => Math.max(top, w), 0);
+  const keep = (values: Float64Array) => values.filter((_, k) => rule.weight[k]! > least);
   return { rate: keep(rule.rate), rest: keep(rule.rest), logRest: keep(rule.logRest), weight: keep(rule.weight) };
 }
 
@@ -177,16 +184,16 @@ function nonZero(rule: Rule): Rule {
  * The functions a compact rule has to integrate: the record's likelihood in r beside partners of several rates, with
  * and without the clean starts that came after a possible cure, each also with SLACK further stops or clean starts.
  */
-function testsOf(rule: Rule, trace: Trace): Float64Array[] {
+function testsOf(rule: Rule, trace: Trace): Test[] {
   const size = rule.rate.length;
   const shows = (exposure: number) => rule.logRest.map((l) => -Math.expm1(exposure * l));
   const rows = trace.rows.map((row) => ({ ...row, show: shows(row.exposure) }));
   const later = rule.logRest.map((l) => (trace.later === 0 ? 1 : Math.exp(trace.later * l)));
   const slack = [...trace.exposures, 1].flatMap((exposure) => {
     const show = shows(exposure);
-    return [show.map((q) => q ** SLACK), rule.logRest.map((l) => Math.exp(SLACK * exposure * l))];
+    return [show.map((q) => q ** SLACK_STOPS), rule.logRest.map((l) => Math.exp(SLACK * exposure * l))];
   });
-  const tests: Float64Array[] = [];
+  const tests: Test[] = [];
   for (const partner of PARTNERS) {
     const base = new Float64Array(size).fill(1);
     for (const { hidden, shown, exponent, show } of rows)
@@ -196,7 +203,8 @@ function testsOf(rule: Rule, trace: Trace): Float64Array[] {
       }
     for (const cleans of trace.later === 0 ? [null] : [null, later]) {
       const values = cleans === null ? base : base.map((v, k) => v * cleans[k]!);
-      tests.push(values, ...slack.map((more) => values.map((v, k) => v * more[k]!)));
+      tests.push({ values, within: WITHIN });
+      for (const more of slack) tests.push({ values: values.map((v, k) => v * more[k]!), within: WITHIN_SLACK });
     }
   }
   return tests;

@@ -8,14 +8,19 @@ export function percent(p: number): string {
 }
 
 /** "55–79 %", or nothing where no redraws were asked for */
-export const range = (low: number | null, high: number | null): string =>
-  low === null || high === null ? "" : `${Math.round(100 * low)}–${percent(high)}`;
-
-/** 8.43 → "+8.4", with a true minus sign */
-export function signed(value: number): string {
-  const digits = Math.abs(value).toFixed(1);
-  return digits === "0.0" ? "0" : `${value < 0 ? "−" : "+"}${digits}`;
+export function range(low: number | null, high: number | null): string {
+  if (low === null || high === null) return "";
+  return high < 0.005 ? percent(high) : `${Math.round(100 * low)}–${percent(high)}`;
 }
+
+/** 8.43 → "8.4", with a true minus sign and never a minus nought */
+export function oneDigit(value: number): string {
+  const digits = Math.abs(value).toFixed(1);
+  return value < 0 && digits !== "0.0" ? `−${digits}` : digits;
+}
+
+/** 8.43 → "+8.4" */
+export const signed = (value: number): string => (value >= 0.05 ? `+${oneDigit(value)}` : oneDigit(value));
 
 /** two digits that mean something: 0.0321 → "0.032", 22.4 → "22" */
 export const rough = (value: number): string =>

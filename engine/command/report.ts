@@ -2,7 +2,7 @@
 import type { Catalog } from "../catalog/schema.js";
 import type { Ticket } from "../ticket/schema.js";
 import type { AnswerView, CauseView, EntryView, TestView, Weighing } from "../weighing.js";
-import { howOften, percent, range, rough, signed } from "./figures.js";
+import { howOften, oneDigit, percent, range, rough, signed } from "./figures.js";
 import { bar, paragraph, table, type Column } from "./table.js";
 import { Words } from "./words.js";
 
@@ -15,7 +15,7 @@ export function report(weighing: Weighing, ticket: Ticket, catalog: Catalog, cau
   return [
     heading(weighing, ticket),
     suspects(weighing, causesShown),
-    shelf(weighing),
+    unused(weighing),
     warnings(weighing),
     taught(weighing, ticket, words),
     ...advice(weighing),
@@ -53,7 +53,10 @@ function suspects({ causes, none, unlisted, nothingAtWork }: Weighing, shown: nu
   ];
   const rest = fitted.slice(shown);
   const largest = Math.max(0, ...rest.map((cause) => cause.atWork.p));
-  const more = rest.length === 0 ? "" : paragraph(`and ${rest.length} more, none above ${percent(largest)}`);
+  const more =
+    rest.length === 0
+      ? ""
+      : paragraph(`and ${rest.length} more, none above ${Math.max(1, Math.ceil(100 * largest))} %`);
   const cured = paragraph(`Nothing on the list is at work any more: ${percent(nothingAtWork)}.`);
   const legend = paragraph(
     "now: chance that it is at work in the machine as fitted, with the range that the uncertain rates leave; " +
@@ -78,15 +81,15 @@ const chanceRow = (name: string, { p, low, high }: Weighing["none"]): string[] =
   bar(p, high, BAR),
 ];
 
-/** Causes on parts that are not fitted: they are not at work, but may be bad. */
-function shelf({ causes }: Weighing): string {
+/** Causes on what is not part of the setup now, such as a part on the shelf or an outlet left behind. */
+function unused({ causes }: Weighing): string {
   const rows = causes
     .filter((cause) => cause.ifUsed !== null && cause.ifUsed >= 0.005)
     .map((cause) => [cause.name, percent(cause.ifUsed!)]);
   return rows.length === 0
     ? ""
     : section(
-        "On the shelf, bad if used",
+        "Not in use now, bad if used again",
         table(
           [
             { title: "", max: 60 },
@@ -114,26 +117,35 @@ const TAUGHT_COLUMNS: Column[] = [
 
 function taught({ entries, causes }: Weighing, ticket: Ticket, words: Words): string {
   const names = new Map(causes.map((cause) => [cause.id, cause.name]));
-  const rows = entries.map((view, i) => taughtRow(view, words.entry(ticket.entries[i]!), names));
+  const priors = Object.fromEntries(causes.map((cause) => [cause.id, cause.prior]));
+  const rows = entries.map((view, i) => {
+    const before = entries[i - 1]?.present ?? priors;
+    return [view.id, words.entry(ticket.entries[i]!), ...surprise(view), weights(view, before, names)];
+  });
   if (rows.length === 0) return "";
   const legend = paragraph("bits: how surprising the entry was, beside what was to be expected before it");
   return section("What the record taught", table(TAUGHT_COLUMNS, rows) + legend);
 }
 
-function taughtRow(view: EntryView, text: string, names: Map<string, string>): string[] {
-  const weights = Object.entries(view.ledger)
+/** Nothing for entries that are no evidence. */
+const surprise = ({ surprise, expected }: EntryView): [string, string] => [
+  surprise === null || surprise === 0 ? "" : oneDigit(surprise),
+  expected === null || surprise === 0 ? "" : oneDigit(expected),
+];
+
+/** Weights of evidence of the causes whose chance moved most. */
+const weights = (
+  { ledger, present }: EntryView,
+  before: Record<string, number>,
+  names: Map<string, string>,
+): string =>
+  Object.entries(ledger)
     .flatMap(([id, weight]) => (weight !== null && Math.abs(weight) >= WORTH_SAYING ? [{ id, weight }] : []))
-    .sort((x, y) => Math.abs(y.weight) - Math.abs(x.weight))
+    .map(({ id, weight }) => ({ id, weight, moved: Math.abs((present[id] ?? 0) - (before[id] ?? 0)) }))
+    .sort((x, y) => y.moved - x.moved)
     .slice(0, 2)
-    .map(({ id, weight }) => `${signed(weight)} ${names.get(id) ?? id}`);
-  return [
-    view.id,
-    text,
-    view.surprise === null ? "" : view.surprise.toFixed(1),
-    view.expected === null ? "" : view.expected.toFixed(1),
-    weights.join("; "),
-  ];
-}
+    .map(({ id, weight }) => `${signed(weight)} ${names.get(id) ?? id}`)
+    .join("; ");
 
 // do next
 

@@ -3,6 +3,8 @@ import type { Catalog } from "../catalog/schema.js";
 import { classOf } from "../ticket/setup.js";
 import type { Entry, EntryOf, Ticket, Trial } from "../ticket/schema.js";
 
+const LONGEST = 110;
+
 export class Words {
   readonly #names: Map<string, string>;
 
@@ -35,7 +37,13 @@ export class Words {
 
   name = (id: string): string => this.#names.get(id) ?? id;
 
+  /** Long texts of people are cut: the record itself has them whole. */
   entry(entry: Entry): string {
+    const text = this.#entry(entry);
+    return text.length > LONGEST ? `${text.slice(0, LONGEST - 1).trimEnd()}…` : text;
+  }
+
+  #entry(entry: Entry): string {
     switch (entry.kind) {
       case "intake":
         return `taken in${entry.complaint === undefined ? "" : `: ${entry.complaint}`}`;

@@ -19,49 +19,80 @@ export interface Variable {
 
 export const PLAIN: Variable = { near: Infinity, far: Infinity };
 
-/** Tried in this order at each size. */
+/** Tried in this order at each size: the first serves most records. */
 export const STRETCHED: Variable[] = [
-  { near: 0.1, far: Infinity },
-  { near: 0.01, far: Infinity },
-  { near: 0.001, far: Infinity },
   { near: 0.01, far: 1e-3 },
-  { near: 0.01, far: 1e-7 },
+  { near: 0.01, far: Infinity },
+  { near: 0.1, far: Infinity },
   { near: 0.001, far: 1e-7 },
-  PLAIN,
 ];
 
-const SIZES = [6, 8, 10, 12, 14, 16, 18, 20, 22, 24, 28, 32, 40, 48, 64, 96];
+const SIZES = [6, 8, 10, 12, 14, 16, 18, 20, 22, 24, 28, 32, 36, 40, 48, 64, 96];
+/** Where the search begins when nothing is known. */
+const START = 20;
 
 export interface Compact {
   rule: Rule;
-  /** the variable in which it is a Gauss rule */
+  /** the variable in which it is a Gauss rule, and its number of points without the hard one */
   variable: Variable;
-  /** largest relative error over the test functions */
+  size: number;
+  /** largest error over the test functions, in units of their tolerances */
   error: number;
 }
 
-/** Values of every test function on the points of a rule. */
-export type Tests = (rule: Rule) => Float64Array[];
+/** A test function on the points of a rule, and the error it may have relative to its own integral. */
+export interface Test {
+  values: Float64Array;
+  within: number;
+}
+
+export type Tests = (rule: Rule) => Test[];
 
 /**
- * The smallest Gauss rule whose error on every test is at most `within`, relative to the test's own integral.
+ * A small Gauss rule whose error on every test is within the test's tolerance.
+ *
+ * The search begins at `hint` points (what served the record so far), goes up until some variable serves, then down while
+ * one still does.
  *
  * @param fine   the measure; a hard point at r = 1 keeps a point of its own
  * @param exact  points at which the rule in r is exact by its degree, ∞ where no degree is
- * @returns the rule and the error measured; above `within` only where 96 points do not reach it
+ * @returns the rule and its error in units of the tolerance; above 1 only where 96 points do not reach it
  */
-export function compactRule(fine: Rule, variables: readonly Variable[], exact: number, tests: Tests, within: number): Compact {
-  const wanted = tests(fine).map((values) => integral(fine, values));
-  let best: Compact | null = null;
-  for (const size of SIZES.filter((n) => n < exact)) {
-    for (const variable of variables) {
-      const rule = gaussIn(fine, variable, size);
-      const error = Math.max(0, ...tests(rule).map((values, k) => relativeError(integral(rule, values), wanted[k]!)));
-      if (error <= within) return { rule, variable, error };
-      if (best === null || !(error >= best.error)) best = { rule, variable, error };
-    }
+export function compactRule(
+  fine: Rule,
+  variables: readonly Variable[],
+  exact: number,
+  tests: Tests,
+  hint = START,
+): Compact {
+  const wanted = tests(fine).map(({ values }) => integral(fine, values));
+  const attempt = (variable: Variable, size: number): Compact => {
+    const rule = ruleIn(fine, variable, size);
+    const errors = tests(rule).map(({ values, within }, t) => relativeError(integral(rule, values), wanted[t]!) / within);
+    const error = Math.max(0, ...errors);
+    return { rule, variable, size, error };
+  };
+  const sizes = SIZES.filter((n) => n < exact);
+  const best = (size: number) => firstWithin(variables.map((variable) => () => attempt(variable, size)));
+  let at = Math.max(0, sizes.findLastIndex((n) => n <= hint));
+  let found = sizes.length > 0 ? best(sizes[at]!) : null;
+  while (found && found.error > 1 && at + 1 < sizes.length) found = better(found, best(sizes[++at]!));
+  if (found && found.error <= 1) {
+    for (let next = at > 0 ? best(sizes[at - 1]!) : null; next && next.error <= 1; next = at > 0 ? best(sizes[at - 1]!) : null)
+      [found, at] = [next, at - 1];
+    return found;
   }
-  return exact < Infinity ? { rule: gaussIn(fine, PLAIN, exact), variable: PLAIN, error: 0 } : best!;
+  if (exact === Infinity) return found!;
+  return { rule: ruleIn(fine, PLAIN, exact), variable: PLAIN, size: exact, error: 0 };
+}
+
+const better = (a: Compact, b: Compact) => (b.error < a.error ? b : a);
+
+/** The first try within the tolerance, or the best of them. */
+function firstWithin(tries: readonly (() => Compact)[]): Compact {
+  let found = tries[0]!();
+  for (let k = 1; k < tries.length && found.error > 1; k++) found = better(found, tries[k]!());
+  return found;
 }
 
 const relativeError = (found: number, wanted: number) => (found === wanted ? 0 : Math.abs(found / wanted - 1));
@@ -72,11 +103,16 @@ function integral(rule: Rule, values: Float64Array): number {
   return sum;
 }
 
-/** The Gauss rule of `size` points in a variable; the hard point is kept apart. */
-export function gaussIn(fine: Rule, variable: Variable, size: number): Rule {
-  const soft = fine.rest.findIndex((s) => s === 0);
-  const end = soft < 0 ? fine.rate.length : soft;
-  const hard = soft < 0 ? 0 : fine.weight[soft]!;
+/** Points of the soft part; the hard point, where 1 − r = 0, is kept apart. */
+function softEnd(fine: Rule): number {
+  const hard = fine.rest.findIndex((s) => s === 0);
+  return hard < 0 ? fine.rate.length : hard;
+}
+
+/** The Gauss rule of `size` points in a variable. */
+export function ruleIn(fine: Rule, variable: Variable, size: number): Rule {
+  const end = softEnd(fine);
+  const hard = fine.weight[end] ?? 0;
   const at = new Float64Array(end);
   for (let k = 0; k < end; k++) at[k] = forwards(variable, fine.rate[k]!, fine.rest[k]!);
   const { point, weight } = gaussRule(at, fine.weight.subarray(0, end), Math.min(size, end));

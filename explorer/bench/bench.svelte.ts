@@ -5,6 +5,7 @@
 import type { Catalog } from "../../engine/catalog/schema.js";
 import type { Entry, Ticket, Trial } from "../../engine/ticket/schema.js";
 import type { Advice, Issue, TestView, Weighing } from "../../engine/weighing.js";
+import { classOf } from "../../engine/ticket/setup.js";
 import type { WeighAnswer } from "../store/messages.js";
 import * as edits from "./ticket-edits.js";
 import { setupsThrough, Words } from "./words.js";
@@ -164,9 +165,14 @@ export class Bench {
   }
 }
 
-/** The next start is made as the last one was, until told otherwise. */
+/** The next start is of the class that the last one was, until told otherwise; its minutes were its own. */
 function lastConditions(ticket: Ticket, catalog: Catalog): edits.Conditions {
-  const usual = Object.fromEntries((catalog.conditions ?? []).map((c) => [c.id, c.default]));
   const last = ticket.entries.findLast((e) => e.kind === "starts" && e.by !== "owner");
-  return { ...usual, ...(last?.kind === "starts" ? last.conditions : {}) };
+  const stated = last?.kind === "starts" ? last.conditions : undefined;
+  return Object.fromEntries(
+    (catalog.conditions ?? []).map((condition) => {
+      const value = stated?.[condition.id] ?? condition.default;
+      return [condition.id, typeof value === "number" ? classOf(condition, value) : value];
+    }),
+  );
 }

@@ -64,5 +64,9 @@ export function listed(names: readonly string[], last = "and"): string {
   return `${names.slice(0, -1).join(", ")} ${last} ${names.at(-1)}`;
 }
 
+/** A name as it stands inside a sentence: "Front socket" → "front socket", but "USB" stays. */
+export const inSentence = (name: string): string =>
+  /^[A-Z][a-z]/.test(name) ? name.charAt(0).toLowerCase() + name.slice(1) : name;
+
 /** First letter large, as a heading wants it. */
 export const sentence = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);

@@ -3,7 +3,7 @@ import type { Catalog } from "../../engine/catalog/schema.js";
 import type { Entry, EntryOf, Ticket, Trial } from "../../engine/ticket/schema.js";
 import { changed, classOf, fittedNow, intakeSetup, OWN, type Setup } from "../../engine/ticket/setup.js";
 import { CLEAN, type Conditions } from "./ticket-edits.js";
-import { listed, sentence } from "./format.js";
+import { inSentence, listed, sentence } from "./format.js";
 
 /** A figure of the catalog, bare or with its source. */
 export const plain = (figure: number | { value: number }): number =>
@@ -56,10 +56,16 @@ export class Words {
   setting(id: string, value: string): string {
     const setting = this.catalog.settings?.find((s) => s.id === id);
     const name = setting?.values.find((v) => v.id === value)?.name ?? value;
-    return `${setting?.name ?? id}: ${name.toLowerCase()}`;
+    return `${(setting?.name ?? id).toLowerCase()} ${name.toLowerCase()}`;
   }
   donor(id: string): string {
     return this.ticket.machine.donors?.find((d) => d.id === id)?.name ?? id;
+  }
+
+  /** settings that are not as the machine came in */
+  settingsChanged(setup: Setup): string[] {
+    const came = intakeSetup(this).settings;
+    return Object.entries(setup.settings).flatMap(([id, value]) => (came[id] === value ? [] : [this.setting(id, value)]));
   }
 
   /** how a setup differs from the machine as it came in */
@@ -67,17 +73,19 @@ export class Words {
     const intake = intakeSetup(this);
     const said = Object.entries(fittedNow(setup)).flatMap(([position, part]) => {
       if (setup.in === OWN && part === (intake.fit[position] ?? null)) return [];
-      return [part === null ? `${this.position(position)} empty` : `${this.part(part)} in ${this.position(position)}`];
+      const place = inSentence(this.position(position));
+      return [part === null ? `${place} empty` : `${inSentence(this.part(part))} in ${place}`];
     });
-    for (const [id, value] of Object.entries(setup.settings))
-      if (intake.settings[id] !== value) said.push(this.setting(id, value));
+    said.push(...this.settingsChanged(setup));
     const where = setup.in === OWN ? "" : `in ${this.donor(setup.in)}`;
     return [where, ...said].filter((s) => s !== "").join(", ") || "as it came in";
   }
 
   change(entry: EntryOf<"change">): string {
     const said = Object.entries(entry.fit ?? {}).map(([position, part]) =>
-      part === null ? `${this.position(position)} emptied` : `${this.part(part)} into ${this.position(position)}`,
+      part === null
+        ? `${inSentence(this.position(position))} emptied`
+        : `${inSentence(this.part(part))} into ${inSentence(this.position(position))}`,
     );
     for (const [id, value] of Object.entries(entry.settings ?? {})) said.push(this.setting(id, value));
     if (entry.in !== undefined) said.unshift(entry.in === OWN ? "Back in its own machine" : `In ${this.donor(entry.in)}`);

@@ -47,7 +47,7 @@ test("no chance is rounded to certainty", () => {
 });
 
 test("figures are written as a person says them", () => {
-  expect([8.43, -0.31, 0.04].map(signed)).toEqual(["+8.4", "−0.3", "0"]);
+  expect([8.43, -0.31, 0.04].map(signed)).toEqual(["+8.4", "−0.3", "0.0"]);
   expect([0, 0.0321, 2.5, 22.4, 1234].map(rough)).toEqual(["0", "0.032", "2.5", "22", "1234"]);
   expect([0.99, 0.8, 0.33, 0.001].map(howOften)).toEqual([
     "every start",
@@ -56,5 +56,6 @@ test("figures are written as a person says them", () => {
     "under 1 start in 200",
   ]);
   expect(range(0.551, 0.789)).toBe("55–79 %");
+  expect(range(0, 0.003)).toBe("<1 %");
   expect(range(null, null)).toBe("");
 });
