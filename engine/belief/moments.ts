@@ -190,3 +190,21 @@ export function withoutMember({ shown, values }: Moments, member: number, n: num
   }
   return { shown: shown.filter((i) => i !== member), values: rest };
 }
+
+/** The mass that moments of degree n belong to: Σ_k C(n, k) q^k (1 − q)^(n−k) = 1 along every axis. */
+export function totalMoment(values: Float64Array, n: number, members: number): number {
+  let left = values;
+  for (let m = 0; m < members; m++) {
+    const outer = left.length / (n + 1);
+    const next = new Float64Array(outer);
+    for (let o = 0; o < outer; o++) {
+      let choose = 1;
+      for (let k = 0; k <= n; k++) {
+        next[o] = next[o]! + choose * left[o * (n + 1) + k]!;
+        choose = (choose * (n - k)) / (k + 1);
+      }
+    }
+    left = next;
+  }
+  return left[0]!;
+}

@@ -2,8 +2,9 @@
  * Chances of the next start's outcomes in a setup.
  */
 import type { Belief } from "./belief.js";
-import { countSpace, leafChances, outcomeTable, unlistedLeaves } from "./counts.js";
-import { groupsOf, MomentStore } from "./moments.js";
+import { countSpace, leafChances, lower, outcomeTable, setTable, unlistedLeaves } from "./counts.js";
+import { groupsOf, MomentStore, totalMoment } from "./moments.js";
+import { addStarts, logUnlisted } from "./unlisted.js";
 
 /**
  * P(outcome of the next start | record), rates integrated out; length S + 1, adds up to 1.
@@ -19,6 +20,32 @@ export function predictive(belief: Belief, exposure: Float64Array, key: string):
     const moments = store.of(group, exposure);
     const leaves = leafChances(moments, outcomeTable(stages, moments.shown), space);
     for (let o = 0; o < leaves.length; o++) chances[o] = chances[o]! + leaves[o]!;
+  }
+  return chances;
+}
+
+/**
+ * P(the first j starts all stop before a stage), j = 0 … m, rates integrated out.
+ * @param reach  index of the outcome to be reached
+ */
+export function missChances(belief: Belief, exposure: Float64Array, key: string, reach: number, m: number): Float64Array {
+  const { stages } = belief.model;
+  const wanted = Uint8Array.from({ length: stages.outcomes }, (_, o) => Number(o < reach));
+  const before = logUnlisted(belief.unlisted);
+  const chances = Float64Array.from({ length: m + 1 }, (_, j) =>
+    j === 0 || reach === 0
+      ? Number(j === 0) * belief.unlistedMass
+      : belief.unlistedMass * Math.exp(logUnlisted(addStarts(belief.unlisted, key, [{ wanted, n: j }], 1)) - before),
+  );
+  const store = new MomentStore(belief, m);
+  for (const group of groupsOf(belief)) {
+    const { shown, values } = store.of(group, exposure);
+    const table = setTable(stages, wanted, shown);
+    let left = values;
+    for (let j = 0; j <= m; j++) {
+      chances[j] = chances[j]! + totalMoment(left, m - j, shown.length);
+      if (j < m) left = lower(left, m - j, shown.length, table, 0);
+    }
   }
   return chances;
 }

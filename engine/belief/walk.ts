@@ -4,7 +4,7 @@
 import { seededUniform } from "../numeric/random.js";
 import type { Belief } from "./belief.js";
 import { lower, outcomeTable } from "./counts.js";
-import { groupsOf, MomentStore } from "./moments.js";
+import { groupsOf, MomentStore, totalMoment } from "./moments.js";
 import { addStarts, logUnlisted } from "./unlisted.js";
 
 export interface Walk {
@@ -44,29 +44,11 @@ export function walkOnce(belief: Belief, exposure: Float64Array, key: string, n:
       const mass = belief.unlistedMass * Math.exp(logUnlisted(next) - logBefore);
       const values = groups.map((g) => lower(g.values, left, g.members, g.table, o));
       // the mass of a group is the sum of its moments over what the remaining starts may do
-      const chance = values.reduce((s, v, k) => s + totalOf(v, left - 1, groups[k]!.members), mass);
+      const chance = values.reduce((s, v, k) => s + totalMoment(v, left - 1, groups[k]!.members), mass);
       return { unlisted: next, unlistedMass: mass, values, chance };
     }
   }
   return { counts, logChance: Math.log(total) };
-}
-
-/** Σ_k C(n, k) q^k (1 − q)^(n−k) = 1 along every axis. */
-function totalOf(values: Float64Array, n: number, members: number): number {
-  let left = values;
-  for (let m = 0; m < members; m++) {
-    const outer = left.length / (n + 1);
-    const next = new Float64Array(outer);
-    for (let o = 0; o < outer; o++) {
-      let choose = 1;
-      for (let k = 0; k <= n; k++) {
-        next[o] = next[o]! + choose * left[o * (n + 1) + k]!;
-        choose = (choose * (n - k)) / (k + 1);
-      }
-    }
-    left = next;
-  }
-  return left[0]!;
 }
 
 function pick(chances: readonly number[], at: number): number {

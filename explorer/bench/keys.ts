@@ -31,7 +31,11 @@ interface Pressed {
 }
 
 /** What a key press asks for, or null. Single letters and digits only while they are switched on. */
-export function keyAction(event: Pressed, keys: readonly OutcomeKey[], singles: boolean): "undo" | "redo" | OutcomeKey | null {
+export function keyAction(
+  event: Pressed,
+  keys: readonly OutcomeKey[],
+  singles: boolean,
+): "undo" | "redo" | OutcomeKey | null {
   const key = event.key.toLowerCase();
   const control = event.ctrlKey || event.metaKey;
   if (control && key === "z") return event.shiftKey ? "redo" : "undo";

@@ -17,7 +17,10 @@ export interface IntakeForm {
 const WEEKS_A_YEAR = 365.25 / 7;
 
 export function newTicket(form: IntakeForm, catalog: Catalog, id: string, at: string): Ticket {
-  const events = Object.entries(form.events).map(([event, weeks]) => ({ event, yearsBefore: weeks / WEEKS_A_YEAR }));
+  const events = Object.entries(form.events).map(([event, weeks]) => ({
+    event,
+    yearsBefore: weeks / WEEKS_A_YEAR,
+  }));
   return {
     format: "fitful/ticket@1",
     id,

@@ -26,7 +26,9 @@ export function targetsOf(target: Target | undefined, words: Words): { id: strin
   const { catalog, ticket } = words;
   if (target === undefined || target === "machine") return [];
   if ("part" in target)
-    return ticket.machine.parts.filter((p) => p.kind === target.part).map((p) => ({ id: p.id, name: words.part(p.id) }));
+    return ticket.machine.parts
+      .filter((p) => p.kind === target.part)
+      .map((p) => ({ id: p.id, name: words.part(p.id) }));
   return catalog.positions.filter((p) => p.kind === target.position).map((p) => ({ id: p.id, name: p.name }));
 }
 

@@ -55,7 +55,8 @@ export class Shelf {
   /** The page that the address names; no address: the ticket worked on last. */
   route(): void {
     const [page, id] = location.hash.replace(/^#\/?/, "").split("/");
-    const stored = page === "ticket" ? this.tickets.find((t) => t.id === id) : page === "" ? this.tickets[0] : undefined;
+    const stored =
+      page === "ticket" ? this.tickets.find((t) => t.id === id) : page === "" ? this.tickets[0] : undefined;
     this.page = stored ? "ticket" : page === "new" ? "new" : "list";
     if (stored && this.bench?.ticket.id !== stored.id) this.open(stored.ticket);
   }
@@ -97,7 +98,10 @@ export class Shelf {
   }
 
   freshTicketId(stem = "ticket-"): string {
-    return freshId(this.tickets.map((t) => t.id), stem);
+    return freshId(
+      this.tickets.map((t) => t.id),
+      stem,
+    );
   }
 
   async remove(id: string): Promise<void> {

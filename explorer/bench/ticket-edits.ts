@@ -76,7 +76,11 @@ export function startTest(ticket: Ticket, test: TestView, at: string): Ticket {
   let next = ticket;
   if (test.change) {
     const { fit, settings, in: place } = test.change;
-    const change = { ...(fit && { fit }), ...(settings && { settings }), ...(place !== undefined && { in: place }) };
+    const change = {
+      ...(fit && { fit }),
+      ...(settings && { settings }),
+      ...(place !== undefined && { in: place }),
+    };
     next = append(next, { kind: "change", at, ...change });
   }
   if (test.repair) {
@@ -122,7 +126,10 @@ export function setSettings(ticket: Ticket, settings: Record<string, string>, at
 /** A spare laid on the shelf. */
 export function addSpare(ticket: Ticket, kind: string, name: string): Ticket {
   const parts = ticket.machine.parts;
-  const id = freshId(parts.map((p) => p.id), `${kind}-spare-`);
+  const id = freshId(
+    parts.map((p) => p.id),
+    `${kind}-spare-`,
+  );
   const part: Part = { id, kind, spare: true, ...(name !== "" && { name }) };
   return { ...ticket, machine: { ...ticket.machine, parts: [...parts, part] } };
 }

@@ -40,7 +40,12 @@ export class Words {
     if (set.length === 1) return this.outcome(set[0]!);
     const stages = this.catalog.stages.map((s) => s.id);
     const stopped = set.length === stages.length && !set.includes(CLEAN);
-    return stopped ? "stopped, not seen where" : listed(set.map((o) => this.outcome(o)), "or");
+    return stopped
+      ? "stopped, not seen where"
+      : listed(
+          set.map((o) => this.outcome(o)),
+          "or",
+        );
   }
   /** the conditions that are not the usual ones; the first condition is always said */
   conditions(conditions: Conditions | undefined): string {
@@ -65,7 +70,9 @@ export class Words {
   /** settings that are not as the machine came in */
   settingsChanged(setup: Setup): string[] {
     const came = intakeSetup(this).settings;
-    return Object.entries(setup.settings).flatMap(([id, value]) => (came[id] === value ? [] : [this.setting(id, value)]));
+    return Object.entries(setup.settings).flatMap(([id, value]) =>
+      came[id] === value ? [] : [this.setting(id, value)],
+    );
   }
 
   /** how a setup differs from the machine as it came in */
@@ -88,7 +95,8 @@ export class Words {
         : `${inSentence(this.part(part))} into ${inSentence(this.position(position))}`,
     );
     for (const [id, value] of Object.entries(entry.settings ?? {})) said.push(this.setting(id, value));
-    if (entry.in !== undefined) said.unshift(entry.in === OWN ? "Back in its own machine" : `In ${this.donor(entry.in)}`);
+    if (entry.in !== undefined)
+      said.unshift(entry.in === OWN ? "Back in its own machine" : `In ${this.donor(entry.in)}`);
     return sentence(said.join("; ")) || "Nothing moved";
   }
 
@@ -103,17 +111,26 @@ export class Words {
         return how === "" ? what : `${what}, ${how}`;
       }
       case "finding":
-        return [this.catalog.findings?.find((f) => f.id === entry.finding)?.name ?? entry.finding, this.place(entry.on)]
+        return [
+          this.catalog.findings?.find((f) => f.id === entry.finding)?.name ?? entry.finding,
+          this.place(entry.on),
+        ]
           .filter((s) => s !== "")
           .join(" · ");
       case "reading":
-        return [this.catalog.readings?.find((r) => r.id === entry.reading)?.name ?? entry.reading, this.place(entry.on)]
+        return [
+          this.catalog.readings?.find((r) => r.id === entry.reading)?.name ?? entry.reading,
+          this.place(entry.on),
+        ]
           .filter((s) => s !== "")
           .join(" · ");
       case "change":
         return this.change(entry);
       case "repair":
-        return [this.catalog.repairs?.find((r) => r.id === entry.repair)?.name ?? entry.repair, this.place(entry.on)]
+        return [
+          this.catalog.repairs?.find((r) => r.id === entry.repair)?.name ?? entry.repair,
+          this.place(entry.on),
+        ]
           .filter((s) => s !== "")
           .join(" · ");
       case "note":
@@ -133,14 +150,18 @@ export function setupsThrough(catalog: Catalog, ticket: Ticket): { at: Setup[]; 
   for (const entry of ticket.entries) {
     at.push(now);
     if (entry.kind === "change") now = changed(now, entry);
-    const sets = entry.kind === "repair" ? catalog.repairs?.find((r) => r.id === entry.repair)?.sets : undefined;
+    const sets =
+      entry.kind === "repair" ? catalog.repairs?.find((r) => r.id === entry.repair)?.sets : undefined;
     if (sets) now = changed(now, { settings: sets });
   }
   return { at, now };
 }
 
 /** Starts of one row gathered by outcome, in stage order, clean last; voided ones apart. */
-export function tallyOf(entry: EntryOf<"starts">, catalog: Catalog): { outcome: Trial["outcome"]; n: number; voided: number }[] {
+export function tallyOf(
+  entry: EntryOf<"starts">,
+  catalog: Catalog,
+): { outcome: Trial["outcome"]; n: number; voided: number }[] {
   const order = [...catalog.stages.map((s) => s.id), CLEAN];
   const rank = (o: Trial["outcome"]) => (Array.isArray(o) ? order.length - 1.5 : order.indexOf(o));
   const rows = new Map<string, { outcome: Trial["outcome"]; n: number; voided: number }>();

@@ -91,7 +91,12 @@ export interface Lesson {
 
 /** What an entry taught: the heaviest weights of evidence, 1 deciban or more either way. */
 export function lessons(view: EntryView, weighing: Weighing, count = 3): Lesson[] {
-  const all = weighing.causes.map((c) => ({ id: c.id, name: c.name, group: c.group, decibans: view.ledger[c.id] ?? 0 }));
+  const all = weighing.causes.map((c) => ({
+    id: c.id,
+    name: c.name,
+    group: c.group,
+    decibans: view.ledger[c.id] ?? 0,
+  }));
   all.push({ id: NONE, name: "Nothing wrong", group: NONE, decibans: view.ledgerNone ?? 0 });
   all.push({ id: UNLISTED, name: "Not on the list", group: UNLISTED, decibans: view.ledgerUnlisted ?? 0 });
   return all

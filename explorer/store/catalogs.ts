@@ -3,12 +3,17 @@ import type { Catalog } from "../../engine/catalog/schema.js";
 import type { Ticket } from "../../engine/ticket/schema.js";
 
 const files = import.meta.glob<unknown>("../../priors/*.json", { eager: true, import: "default" });
-const tickets = import.meta.glob<unknown>("../../scenarios/*/ticket.json", { eager: true, import: "default" });
+const tickets = import.meta.glob<unknown>("../../scenarios/*/ticket.json", {
+  eager: true,
+  import: "default",
+});
 
 const declares = (data: unknown, format: string) =>
   typeof data === "object" && data !== null && (data as { format?: unknown }).format === format;
 
-export const CATALOGS = Object.values(files).filter((data) => declares(data, "fitful/catalog@1")) as Catalog[];
+export const CATALOGS = Object.values(files).filter((data) =>
+  declares(data, "fitful/catalog@1"),
+) as Catalog[];
 
 /** The ticket a newcomer sees first. */
 const FIRST = "cold-standby-rail";
@@ -22,6 +27,9 @@ export const EXAMPLES: readonly Ticket[] = Object.entries(tickets)
 export function catalogOf(ticket: Ticket): Catalog | null {
   const { catalog } = ticket;
   if (typeof catalog !== "string") return catalog;
-  const name = catalog.split("/").at(-1)!.replace(/\.json$/, "");
+  const name = catalog
+    .split("/")
+    .at(-1)!
+    .replace(/\.json$/, "");
   return CATALOGS.find((c) => c.id === catalog || c.id === name) ?? null;
 }

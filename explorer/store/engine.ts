@@ -79,8 +79,10 @@ export class Engine {
   #finish(answer: Answer): void {
     const job = this.#running;
     this.#running = null;
-    if ("failure" in answer) job?.reject(new Error(answer.failure));
-    else job?.resolve(answer);
+    if ("failure" in answer) {
+      this.#known = null; // it may have been the catalog
+      job?.reject(new Error(answer.failure));
+    } else job?.resolve(answer);
     this.#next();
   }
 }

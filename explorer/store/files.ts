@@ -11,7 +11,9 @@ export function readJson(text: string): { data: unknown } | { issues: Issue[] } 
   } catch (error) {
     const found = error instanceof Error ? error.message : String(error);
     const expected = "a ticket file (JSON)";
-    return { issues: [{ path: "file", found, expected, message: `file: found ${found}, expected ${expected}` }] };
+    return {
+      issues: [{ path: "file", found, expected, message: `file: found ${found}, expected ${expected}` }],
+    };
   }
 }
 

@@ -4,7 +4,12 @@ import type { Ticket } from "../../engine/ticket/schema.js";
 import type { Issue, Weighing } from "../../engine/weighing.js";
 
 export type Request =
-  | { kind: "weigh"; ticket: Ticket; advice: boolean; /** sent once for each catalog */ catalog: Catalog | null }
+  | {
+      kind: "weigh";
+      ticket: Ticket;
+      advice: boolean;
+      /** sent once for each catalog */ catalog: Catalog | null;
+    }
   | { kind: "parse"; data: unknown };
 
 export type WeighAnswer = { weighing: Weighing } | { issues: Issue[] };

@@ -46,12 +46,21 @@ export function decibans(table: Table, from: number, to: number, holds: (set: nu
   return ((side(to, true) - side(from, true) - side(to, false) + side(from, false)) * 10) / Math.LN10;
 }
 
+/** A table that also averages each cause's rate and the outcomes of one more start, in one pass. */
+export function weighWithProbe(model: DenseModel, steps: DenseStep[], exposures: number[], within?: number): Table {
+  const C = model.causes.length;
+  const of = (mask: number, set: number[], rates: RateNode[]) => {
+    const row = Array<number>(C).fill(0);
+    set.forEach((cause, k) => (row[cause] = rates[k]!.r));
+    return [...row, ...startChances(model, exposures, members(mask, set), rates.filter((_, k) => (mask >> k) & 1))];
+  };
+  return weighDense(model, steps, { probe: { length: C + model.stages + 1, of }, ...(within ? { within } : {}) });
+}
+
 /** E[r_i | i ∈ F] of every cause; NaN where it cannot be a cause. */
-export function rateMeans(model: DenseModel, steps: DenseStep[]): number[] {
-  const probe = { length: model.causes.length, of: (_: number, set: number[], rates: RateNode[]) => rates.reduce((row, x, k) => ((row[set[k]!] = x.r), row), model.causes.map(() => 0)) };
-  const table = weighDense(model, steps, { probe });
+export function rateMeans({ model, sets, steps }: Table): number[] {
   return model.causes.map((_, i) => {
-    const having = table.sets.filter((x) => x.causes.includes(i));
+    const having = sets.filter((x) => x.causes.includes(i));
     const mass = sumLogs(having.flatMap((x) => x.logMass[steps.length]!));
     return Math.exp(sumLogs(having.flatMap((x) => x.probed.map((row) => row[i]!))) - mass);
   });
@@ -65,14 +74,12 @@ export function rateShare(model: DenseModel, steps: DenseStep[], cause: number, 
 }
 
 /** Chance of each outcome of one more start: the listed causes at their rates, `unlisted` by its urns. */
-export function predictive(model: DenseModel, steps: DenseStep[], exposures: number[], setup: string): number[] {
-  const of = (mask: number, set: number[], rates: RateNode[]) =>
-    startChances(model, exposures, members(mask, set), rates.filter((_, k) => (mask >> k) & 1));
-  const table = weighDense(model, steps, { probe: { length: model.stages + 1, of } });
+export function predictive(table: Table, setup: string): number[] {
+  const { model, steps, sets } = table;
   const total = logEvidence(table, steps.length);
   const unlisted = unlistedNext(countedStarts(steps), model.stages, setup);
   return unlisted.map((p, o) => {
-    const listed = table.sets.flatMap((x) => x.probed.map((row) => row[o]!));
+    const listed = sets.flatMap((x) => x.probed.map((row) => row[model.causes.length + o]!));
     return Math.exp(sumLogs(listed) - total) + p * Math.exp(table.unlisted[steps.length]! - total);
   });
 }

@@ -17,23 +17,26 @@ export interface Shower {
  * Σ_i (Π_{j<i} b_j)(a_i − b_i)(Π_{j>i} a_j) every term is positive and a_i − b_i = show_i σ_i(s) is exact.
  */
 export function rankedChances(sources: readonly Shower[], stages: number): number[] {
-  const before = sources.map(() => 1); // a_i: not shown up to the stage before
+  const n = sources.length;
+  const before = Array<number>(n).fill(1); // a_i: not shown up to the stage before
   const chances: number[] = [];
   for (let s = 0; s < stages; s++) {
-    const drop = sources.map((x) => x.show * x.signature[s]!);
-    const after = before.map((a, i) => Math.max(0, a - drop[i]!));
     let sum = 0;
-    for (let i = 0; i < sources.length; i++) {
-      let term = drop[i]!;
-      for (let j = 0; j < i; j++) term *= after[j]!;
-      for (let j = i + 1; j < sources.length; j++) term *= before[j]!;
+    let passed = 1; // Π_{j<i} b_j
+    for (let i = 0; i < n; i++) {
+      const { show, signature } = sources[i]!;
+      let term = passed * show * signature[s]!;
+      for (let j = i + 1; j < n; j++) term *= before[j]!;
       sum += term;
+      before[i] = Math.max(0, before[i]! - show * signature[s]!);
+      passed *= before[i]!;
     }
     chances.push(sum);
-    before.splice(0, before.length, ...after);
   }
   // not what is left after the subtractions: that has lost the digits of a small chance
-  chances.push(sources.reduce((product, x) => product * x.rest, 1));
+  let clean = 1;
+  for (const { rest } of sources) clean *= rest;
+  chances.push(clean);
   return chances;
 }
 
@@ -69,5 +72,6 @@ export function readingDensity(x: number, tool: Instrument, shifts: readonly Shi
   return (1 - tool.slip) * density + tool.slip * uniform(x, tool.range);
 }
 
+/** Half a healthy machine, half anything the instrument can show; a slip is the instrument's own and spares nobody. */
 export const unlistedDensity = (x: number, tool: Instrument): number =>
-  0.5 * normal(x, tool.healthy.m, tool.healthy.s) + 0.5 * uniform(x, tool.range);
+  0.5 * readingDensity(x, tool, []) + 0.5 * uniform(x, tool.range);

@@ -1,7 +1,7 @@
 /** Where a weighing by the engine and one by the slow oracle differ, and by how much. */
 import type { Ticket } from "../../engine/ticket/schema.js";
 import type { EntryView, Weighing } from "../../engine/weighing.js";
-import { decibans, predictive, rateMeans, rateShare, snapshot, type Snapshot } from "./belief.js";
+import { decibans, predictive, rateMeans, rateShare, snapshot, weighWithProbe, type Snapshot } from "./belief.js";
 import { logEvidence, truncated, weighDense, type DenseStep, type Table } from "./dense.js";
 import { findingEntropy, readingEntropy, sequenceEntropy } from "./information.js";
 import { exposuresIn, findingAsked, isFitted, minutesOf, setupKey, translate, type Passage, type Translation } from "./translate.js";
@@ -41,18 +41,17 @@ export function compare(ticket: Ticket, weighing: Weighing, deep: boolean): Comp
     if (!(off <= WITHIN[kind])) result.differences.push({ where, engine: engine ?? null, oracle, off });
   };
   const told = translate(ticket);
-  const table = weighDense(told.model, told.steps);
-  compareWhole(told, table, weighing, note);
+  const exposures = exposuresIn(told.world, told.passages.at(-1)!.after, minutesOf(told.world));
+  const table = weighWithProbe(told.model, told.steps, exposures, 1e-11);
+  compareWhole(told, table, exposures, weighing, note);
   told.passages.forEach((passage, k) => compareEntry(told, table, passage, weighing.entries[k], note, deep));
   if (deep) compareTails(told, weighing, note);
   return result;
 }
 
-function compareWhole(told: Translation, table: Table, weighing: Weighing, note: Note): void {
+function compareWhole(told: Translation, table: Table, exposures: number[], weighing: Weighing, note: Note): void {
   const { model, steps, world, passages } = told;
   const last = passages.at(-1)!.after;
-  const minutes = minutesOf(world);
-  const exposures = exposuresIn(world, last, minutes);
   const now = snapshot(table, steps.length, exposures);
   const prior = snapshot(table, 0, exposures);
   note("truncated", weighing.truncated, truncated(model), "chance");
@@ -60,9 +59,9 @@ function compareWhole(told: Translation, table: Table, weighing: Weighing, note:
   note("evidence in bits", weighing.evidenceBits, logEvidence(table, steps.length) / Math.LN2, "log");
   note("number of causes", weighing.causes.length, told.causes.length, "chance");
   compareSnapshot("now", now, { ...weighing, none: weighing.none.p, unlisted: weighing.unlisted.p }, note);
-  const next = predictive(model, steps, exposures, setupKey(world, last, minutes));
+  const next = predictive(table, setupKey(world, last, minutesOf(world)));
   next.forEach((p, o) => note(`predictive ${o}`, weighing.predictive[o]?.p, p, "chance"));
-  const means = rateMeans(model, steps);
+  const means = rateMeans(table);
   told.causes.forEach((cause, i) => {
     const view = weighing.causes.find((x) => x.id === cause.id);
     const at = (name: string) => `${cause.id} ${name}`;

@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { decibans, predictive, rateMeans, rateShare, snapshot } from "./belief.js";
+import { decibans, predictive, rateMeans, rateShare, snapshot, weighWithProbe } from "./belief.js";
 import { rankedChances, readingDensity } from "./chances.js";
 import { logEvidence, truncated, weighDense, type DenseCause, type DenseModel, type DenseStep } from "./dense.js";
 import { logBeta, logGamma, rateNodes } from "./halfline.js";
@@ -56,7 +56,7 @@ test("a hard share adds h for an all-failed record and nothing for a mixed one",
   expect(Math.exp(one.logMass[1]![1]! - one.logMass[0]![1]!)).toBeCloseTo(0.25 + 0.75 / 5, 13);
   expect(rateShare(m, [starts([1], 4, 0)], 0, "hard")).toBeCloseTo(0.25 / 0.4, 12);
   expect(rateShare(m, [starts([1], 4, 1)], 0, "hard")).toBe(0);
-  expect(rateMeans(m, [starts([1], 4, 0)])[0]).toBeCloseTo((0.25 + 0.75 / 6) / 0.4, 12);
+  expect(rateMeans(weighWithProbe(m, [starts([1], 4, 0)], [1]))[0]).toBeCloseTo((0.25 + 0.75 / 6) / 0.4, 12);
 });
 
 test("three clean starts do not clear an intermittent suspect: Beta(1, 1) leaves a factor 1/4", () => {
@@ -130,7 +130,7 @@ test("the ledger of an entry is the change of the posterior odds in decibans", (
 test("predictive chances add up to 1 and are the ratio of evidences", () => {
   const m = model([soft("a", 0.3, 0.5, 2, 0.1), soft("b", 0.2, 2, 5)], { leak: { chance: 0.01, signature: [1] } });
   const past = [starts([1, 0.4], 2, 3)];
-  const next = predictive(m, past, [1, 1], "x");
+  const next = predictive(weighWithProbe(m, past, [1, 1]), "x");
   expect(next[0]! + next[1]!).toBeCloseTo(1, 13);
   const evidence = (steps: DenseStep[]) => logEvidence(weighDense(m, steps), steps.length);
   expect(next[0]).toBeCloseTo(Math.exp(evidence([...past, starts([1, 1], 1, 0)]) - evidence(past)), 13);
@@ -143,16 +143,16 @@ test("one test of a faulty-but-passing unit tells 0.3586 bit (MacKay, ch. 9, fro
   expect(information(m, [], look)).toBeCloseTo(0.3585724658, 9);
 });
 
-test("Bernoulli trials under a uniform prior tell what Lindley (1956) says, when the rate is split finely", () => {
+test("a noiseless answer tells one bit and an unrelated one nothing", () => {
   expect(bits([[0.5, 0], [0, 0.5]])).toBe(1);
   expect(bits([[0.25, 0.25], [0.25, 0.25]])).toBe(0);
 });
 
 test("the entropy of a sequence of two is that of one and then the next", () => {
   const m = model([soft("a", 0.3, 0.5, 2)], { maxCauses: 1, leak: { chance: 0.01, signature: [1] } });
-  const [p, q] = predictive(m, [], [1], "x") as [number, number];
+  const [p, q] = predictive(weighWithProbe(m, [], [1]), "x") as [number, number];
   const h = (x: number[]) => -x.reduce((sum, y) => sum + y * Math.log2(y), 0);
-  const then = (o: number) => h(predictive(m, [o ? starts([1], 0, 1) : starts([1], 1, 0)], [1], "x"));
+  const then = (o: number) => h(predictive(weighWithProbe(m, [o ? starts([1], 0, 1) : starts([1], 1, 0)], [1]), "x"));
   expect(sequenceEntropy(m, [], [1], "x", 2)).toBeCloseTo(h([p, q]) + p * then(0) + q * then(1), 12);
 });
 

@@ -4,7 +4,7 @@
  * Every set F of at most K causes, every still-active subset G and a dense grid of rates are written out; each step of
  * the record multiplies, or moves weight between the G. Costs N^K per step: for a handful of causes only.
  */
-import { rankedChances, readingDensity, unlistedDensity, type Instrument, type Shift } from "./chances.js";
+import { rankedChances, readingDensity, unlistedDensity, type Instrument, type Shift, type Shower } from "./chances.js";
 import { rateNodes, type Intermittent, type Part, type RateNode } from "./halfline.js";
 import { Accumulator, sumLogs } from "./logs.js";
 import { logUnlisted, type Counted, type Seen } from "./unlisted.js";
@@ -65,13 +65,17 @@ export function subsets(n: number, most: number): number[][] {
 
 /** Chance of each outcome of one start, with these causes active at these rates. */
 export function startChances(model: DenseModel, exposures: number[], active: number[], rates: RateNode[]): number[] {
-  const sources = active.map((cause, k) => {
-    const e = exposures[cause]!;
-    const logRest = e === 0 ? 0 : e * rates[k]!.logRest;
-    return { show: -Math.expm1(logRest), rest: Math.exp(logRest), signature: model.causes[cause]!.signature };
-  });
   const { chance, signature } = model.leak;
-  return rankedChances([...sources, { show: chance, rest: 1 - chance, signature }], model.stages);
+  const sources: Shower[] = [{ show: chance, rest: 1 - chance, signature }];
+  active.forEach((cause, k) => {
+    const e = exposures[cause]!;
+    if (e === 0) return;
+    const { r, rest, logRest } = rates[k]!;
+    const own = model.causes[cause]!.signature;
+    if (e === 1) sources.push({ show: r, rest, signature: own });
+    else sources.push({ show: -Math.expm1(e * logRest), rest: Math.exp(e * logRest), signature: own });
+  });
+  return rankedChances(sources, model.stages);
 }
 
 export function logPriors(model: DenseModel): { sets: number[][]; logs: number[] } {
@@ -268,7 +272,7 @@ function startTables(model: DenseModel, causes: number[], grids: RateNode[][], s
     do {
       const rates = index.map((k, j) => own[j]![k]!);
       const chances = startChances(model, step.exposures, active, rates);
-      table.push(step.seen.reduce((sum, x) => sum + x.n * step.trust * Math.log(x.outcomes.reduce((p, o) => p + chances[o]!, 0)), 0));
+      table.push(logSeen(step, chances));
     } while (advance(index, own));
     return { dims, table };
   };
@@ -279,6 +283,17 @@ function startTables(model: DenseModel, causes: number[], grids: RateNode[][], s
     for (const d of dims) at = at * grids[d]!.length + index[d]!;
     return table[at]!;
   };
+}
+
+/** ln of the chance of what was seen, each start to the power of its trust. */
+function logSeen(step: DenseStep & { kind: "starts" }, chances: number[]): number {
+  let log = 0;
+  for (const { outcomes, n } of step.seen) {
+    let p = 0;
+    for (const o of outcomes) p += chances[o]!;
+    log += n * step.trust * Math.log(p);
+  }
+  return log;
 }
 
 /** ln P(the first t steps). */

@@ -4,7 +4,7 @@ import type { Weighing } from "../../engine/weighing.js";
 import { weighed } from "../belief/weighed.js";
 
 export const chanceOfSet = (weighing: Weighing, causes: readonly string[]): number => {
-  const name = [...causes].sort().join();
+  const name = causes.length === 0 ? "none" : [...causes].sort().join();
   return weighing.sets.find((x) => [...x.causes].sort().join() === name)?.p ?? 0;
 };
 

@@ -30,4 +30,5 @@ export function toLocal(at: string | undefined): string {
   if (Number.isNaN(date.getTime())) return "";
   return new Date(date.getTime() - date.getTimezoneOffset() * 60_000).toISOString().slice(0, 16);
 }
-export const fromLocal = (text: string): string | undefined => (text === "" ? undefined : new Date(text).toISOString());
+export const fromLocal = (text: string): string | undefined =>
+  text === "" ? undefined : new Date(text).toISOString();

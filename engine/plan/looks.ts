@@ -1,0 +1,168 @@
+/**
+ * Expected information of findings and readings, in bits, and what each answer would do.
+ */
+import type { Finding, Reading } from "../catalog/schema.js";
+import { integrate } from "../numeric/legendre.js";
+import { activeMembers, type Belief } from "../belief/belief.js";
+import { readingEdges } from "../belief/expected.js";
+import { findingChances, logReadingDensity } from "../belief/looks.js";
+import { subsetIndex } from "../belief/sets.js";
+import type { Target } from "./information.js";
+
+/** P(z) and the active causes that take part, for each value z of the target that differs in what it shows. */
+interface Part {
+  active: number[];
+  target: number;
+  mass: number;
+}
+
+function partsOf({ model, masks, mass }: Belief, tied: Uint8Array, target: Target): Part[] {
+  const parts = new Map<string, Part>();
+  for (let f = 0; f < model.sets.count; f++)
+    for (let mask = 0; mask < 1 << model.sets.size[f]!; mask++) {
+      const p = mass[f * masks + mask]!;
+      if (!(p > 0)) continue;
+      const active = activeMembers(model, f, mask).filter((i) => tied[i]);
+      const z = target === "root" ? f : subsetIndex(model.sets, f, mask);
+      // what a look shows depends on the tied causes alone, and Z decides them: one part a tied set will do for `active`
+      const key = target === "root" ? `${f} ${active.join()}` : active.join();
+      const known = parts.get(key);
+      if (known) known.mass += p;
+      else parts.set(key, { active, target: z, mass: p });
+    }
+  return [...parts.values()];
+}
+
+/** I(Z; finding) in bits. */
+export function findingInformation(belief: Belief, finding: Finding, tied: Uint8Array, target: Target): number {
+  const { causes } = belief.model;
+  const base = findingChances(finding, []);
+  const columns = partsOf(belief, tied, target).map((part) => ({
+    ...part,
+    chances: findingChances(finding, part.active.map((i) => causes[i]!)).map((p) => part.mass * p),
+  }));
+  const unlisted = base.map((b) => belief.unlistedMass * (0.5 * b + 0.5 / base.length));
+  return mutual([...joined(columns), { mass: belief.unlistedMass, chances: unlisted }]);
+}
+
+/** Columns of one target added together. */
+function joined(columns: readonly { target: number; mass: number; chances: Float64Array }[]) {
+  const byTarget = new Map<number, { mass: number; chances: Float64Array }>();
+  for (const { target, mass, chances } of columns) {
+    const known = byTarget.get(target);
+    if (!known) byTarget.set(target, { mass, chances });
+    else byTarget.set(target, { mass: known.mass + mass, chances: known.chances.map((p, v) => p + chances[v]!) });
+  }
+  return [...byTarget.values()];
+}
+
+function mutual(columns: readonly { mass: number; chances: Float64Array }[]): number {
+  const total = new Float64Array(columns[0]!.chances.length);
+  for (const { chances } of columns) chances.forEach((p, v) => (total[v] = total[v]! + p));
+  let bits = 0;
+  for (const { mass, chances } of columns)
+    chances.forEach((p, v) => {
+      if (p > 0) bits += p * Math.log2(p / (mass * total[v]!));
+    });
+  return Math.max(0, bits);
+}
+
+/** I(Z; reading) in bits, by integration over the instrument's range and beyond. */
+export function readingInformation(belief: Belief, reading: Reading, tied: Uint8Array, target: Target): number {
+  const columns = readingColumns(belief, reading, tied, target);
+  const bits = integrate((x) => {
+    const densities = columns.map(({ density }) => density(x));
+    const total = densities.reduce((sum, p) => sum + p, 0);
+    return densities.reduce((sum, p, k) => (p > 0 ? sum + p * Math.log2(p / (columns[k]!.mass * total)) : sum), 0);
+  }, readingEdges(reading));
+  return Math.max(0, bits);
+}
+
+function readingColumns(belief: Belief, reading: Reading, tied: Uint8Array, target: Target) {
+  const { causes } = belief.model;
+  const [low, high] = reading.range;
+  const density = (active: readonly number[]) => {
+    const list = active.map((i) => causes[i]!);
+    // the slip is uniform over the range only
+    return (x: number) => {
+      const full = Math.exp(logReadingDensity(reading, list, x));
+      return x >= low && x <= high ? full : 0;
+    };
+  };
+  const byTarget = new Map<number, { mass: number; parts: { mass: number; density: (x: number) => number }[] }>();
+  for (const part of partsOf(belief, tied, target)) {
+    const one = byTarget.get(part.target) ?? { mass: 0, parts: [] };
+    one.mass += part.mass;
+    one.parts.push({ mass: part.mass, density: density(part.active) });
+    byTarget.set(part.target, one);
+  }
+  const healthy = density([]);
+  const unlisted = (x: number) =>
+    belief.unlistedMass * (0.5 * healthy(x) + (x >= low && x <= high ? 0.5 / (high - low) : 0));
+  return [
+    ...[...byTarget.values()].map(({ mass, parts }) => ({
+      mass,
+      density: (x: number) => parts.reduce((sum, p) => sum + p.mass * p.density(x), 0),
+    })),
+    { mass: belief.unlistedMass, density: unlisted },
+  ];
+}
+
+/** An answer of a look: its chance, and how far it multiplies the chance of each active set. */
+export interface LookAnswer {
+  text: string;
+  outcome: string;
+  /** P(answer | exactly these tied causes active) */
+  given(active: readonly number[]): number;
+  givenUnlisted: number;
+}
+
+export function findingAnswers(belief: Belief, finding: Finding): LookAnswer[] {
+  const { causes } = belief.model;
+  const base = findingChances(finding, []);
+  return finding.values.map((value, v) => ({
+    text: value.name,
+    outcome: value.id,
+    given: (active) => findingChances(finding, active.map((i) => causes[i]!))[v]!,
+    givenUnlisted: 0.5 * base[v]! + 0.5 / base.length,
+  }));
+}
+
+/** Below the band, in it, above it; without a band, the thirds of the range about the healthy reading. */
+export function readingAnswers(belief: Belief, reading: Reading): LookAnswer[] {
+  const { causes } = belief.model;
+  const [low, high] = reading.range;
+  const band = reading.band ?? healthyBand(reading);
+  const edges = readingEdges(reading);
+  const spans = [
+    { text: `under ${band.low} ${reading.unit}`, from: low, to: band.low },
+    { text: `${band.low} to ${band.high} ${reading.unit}`, from: band.low, to: band.high },
+    { text: `over ${band.high} ${reading.unit}`, from: band.high, to: high },
+  ].filter((s) => s.to > s.from);
+  return spans.map(({ text, from, to }) => {
+    const inside = [from, ...edges.filter((x) => x > from && x < to), to];
+    const known = new Map<string, number>();
+    return {
+      text,
+      outcome: text,
+      given(active) {
+        const key = active.join();
+        let p = known.get(key);
+        if (p === undefined) {
+          const list = active.map((i) => causes[i]!);
+          known.set(key, (p = integrate((x) => Math.exp(logReadingDensity(reading, list, x)), inside)));
+        }
+        return p;
+      },
+      get givenUnlisted() {
+        return 0.5 * this.given([]) + (0.5 * (to - from)) / (high - low);
+      },
+    };
+  });
+}
+
+function healthyBand(reading: Reading): { low: number; high: number } {
+  const number = (f: number | { value: number }) => (typeof f === "number" ? f : f.value);
+  const [mean, sd] = [number(reading.healthy.mean), number(reading.healthy.sd)];
+  return { low: mean - 2 * sd, high: mean + 2 * sd };
+}

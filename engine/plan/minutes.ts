@@ -1,0 +1,110 @@
+/**
+ * What a candidate takes from here: minutes of labour, money, and the steps in words.
+ */
+import { numberOf } from "../catalog/figures.js";
+import type { State } from "../belief/fold.js";
+import { plannedStep } from "../belief/fold.js";
+import type { Model } from "../belief/model.js";
+import { missChances } from "../belief/predictive.js";
+import { startConditions } from "../ticket/compile.js";
+import { changed, insertions, type Setup } from "../ticket/setup.js";
+import type { Candidate, Change, RepairOn } from "./candidates.js";
+import { changeWords, partName } from "./words.js";
+
+export interface Step {
+  text: string;
+  minutes: number;
+}
+
+export interface Cost {
+  /** before the first start, or the whole of a look */
+  fixed: number;
+  /** for each start, waiting included */
+  perStart: number;
+  money: number;
+  steps: Step[];
+  /** ids of cautions to be shown */
+  cautions: string[];
+}
+
+/** Starts tried, to get one that reaches a stage, before giving up. */
+const TRIES = 6;
+
+export function costOf(state: State, candidate: Candidate): Cost {
+  const { model } = state.belief;
+  if (candidate.kind === "finding") return lookCost(candidate.finding.name, candidate.finding);
+  if (candidate.kind === "reading") return lookCost(candidate.reading.name, candidate.reading);
+  const cost: Cost = { fixed: 0, perStart: numberOf(model.catalog.trialMinutes) + waiting(model, candidate.conditions), money: 0, steps: [], cautions: [] };
+  if (candidate.change) addChange(cost, model, state.place.setup, candidate.change);
+  if (candidate.repair) addRepair(cost, state, candidate.repair);
+  cost.fixed = cost.steps.reduce((sum, s) => sum + s.minutes, 0);
+  return cost;
+}
+
+function lookCost(name: string, look: { minutes: Parameters<typeof numberOf>[0]; cautions?: string[] | undefined }): Cost {
+  const minutes = numberOf(look.minutes);
+  return { fixed: minutes, perStart: 0, money: 0, steps: [{ text: name, minutes }], cautions: look.cautions ?? [] };
+}
+
+/** Labour that each start in these classes adds: conditions that a start uses up are paid again. */
+function waiting({ catalog }: Model, conditions: Record<string, string>): number {
+  return (catalog.conditions ?? []).reduce((sum, c) => {
+    const id = conditions[c.id] ?? c.default;
+    return sum + numberOf(c.classes.find((x) => x.id === id)?.wait ?? 0);
+  }, 0);
+}
+
+/** Every part that has to move: what is taken out, what is put in, and what sits on a carrier that is exchanged. */
+function addChange(cost: Cost, model: Model, before: Setup, change: Change): void {
+  const after = changed(before, change);
+  const kinds = new Map(model.ticket.machine.parts.map((p) => [p.id, p]));
+  const handling = (part: string) => model.catalog.parts.find((k) => k.id === kinds.get(part)!.kind)!;
+  const inserted = insertions(before, after, model);
+  const removed = removals(before, after, inserted.map((x) => x.part));
+  let minutes = 0;
+  for (const part of removed) minutes += numberOf(handling(part).remove);
+  for (const { part } of inserted) {
+    minutes += numberOf(handling(part).insert);
+    const { atHand, price, kind } = kinds.get(part)!;
+    if (atHand === false) cost.money += price ?? numberOf(model.catalog.parts.find((k) => k.id === kind)?.price ?? 0);
+  }
+  for (const setting of model.catalog.settings ?? [])
+    if (before.settings[setting.id] !== after.settings[setting.id]) {
+      minutes += numberOf(setting.minutes);
+      cost.cautions.push(...(setting.cautions ?? []));
+    }
+  for (const part of [...removed, ...inserted.map((x) => x.part)]) cost.cautions.push(...(handling(part).cautions ?? []));
+  cost.steps.push({ text: changeWords(model, before, change), minutes });
+}
+
+/** Parts that leave the place they sit in, whatever becomes of them; those put in again on a carrier came out first. */
+function removals(before: Setup, after: Setup, inserted: readonly string[]): string[] {
+  const all = [...Object.entries(before.fit), ...Object.entries(before.guest)];
+  const stays = (position: string, part: string) => after.fit[position] === part || after.guest[position] === part;
+  return all.flatMap(([position, part]) =>
+    part !== null && (!stays(position, part) || inserted.includes(part)) ? [part] : [],
+  );
+}
+
+function addRepair(cost: Cost, state: State, { repair, on }: RepairOn): void {
+  const { model } = state.belief;
+  if (repair.needs) cost.steps.push(reaching(state, repair.needs.reach));
+  const where = on === null ? "" : ` · ${partName(model, on)}`;
+  cost.steps.push({ text: repair.name + where, minutes: numberOf(repair.minutes) });
+  if (repair.cost !== undefined) cost.money += numberOf(repair.cost);
+  if (repair.damage) cost.money += numberOf(repair.damage.chance) * numberOf(repair.damage.cost);
+  cost.cautions.push(...(repair.cautions ?? []));
+}
+
+/** Expected minutes to get a start that reaches a stage: Σ_{j<m} P(the first j all miss) tries, rates integrated out. */
+function reaching(state: State, stage: string): Step {
+  const { model } = state.belief;
+  const { exposure, key } = plannedStep(model, state.place, startConditions(model));
+  const miss = missChances(state.belief, exposure, key, model.outcomeIds.indexOf(stage), TRIES);
+  const tries = miss.slice(0, TRIES).reduce((sum, p) => sum + p, 0);
+  const text = `Get a start that reaches ${stageName(model, stage)}: about ${tries.toFixed(1)} tries, ${Math.round(100 * miss[TRIES]!)} % that ${TRIES} are not enough`;
+  return { text, minutes: tries * numberOf(model.catalog.trialMinutes) };
+}
+
+const stageName = ({ catalog }: Model, id: string) => (catalog.stages.find((s) => s.id === id)?.name ?? "a clean start").toLowerCase();
+

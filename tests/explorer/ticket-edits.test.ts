@@ -1,0 +1,157 @@
+import { expect, test } from "vitest";
+import type { EntryOf } from "../../engine/ticket/schema.js";
+import { Ticket } from "../../engine/ticket/schema.js";
+import { bandScale } from "../../explorer/bench/band.js";
+import { typed, withCommon } from "../../explorer/bench/forms/common.js";
+import { keyAction, outcomeKeys } from "../../explorer/bench/keys.js";
+import { newTicket } from "../../explorer/bench/new-ticket.js";
+import {
+  addSpare,
+  freshId,
+  moveFit,
+  moveParts,
+  press,
+  remove,
+  setSettings,
+} from "../../explorer/bench/ticket-edits.js";
+import { setupsThrough, tallyOf, Words } from "../../explorer/bench/words.js";
+import { catalog, ticket } from "./small.js";
+
+const at = "2030-01-02T08:00:00.000Z";
+const fitted = { A1: "m1", A2: "m2", bay: null };
+
+test("an id that a deleted entry left free does not clash with one that is taken", () => {
+  const three = press(press(ticket, catalog, { outcome: "dead", conditions: {}, at }), catalog, {
+    outcome: "dead",
+    conditions: { rest: "cold" },
+    at,
+  });
+  const gap = remove(three, "e2");
+  const again = press(gap, catalog, { outcome: "dead", conditions: {}, at });
+  expect(again.entries.map((e) => e.id)).toEqual(["e1", "e3", "e4"]);
+  expect(freshId([])).toBe("e1");
+});
+
+test("a part put where another sits changes places with it; one from the shelf sends it to the shelf", () => {
+  expect(moveFit(fitted, "m1", "A2")).toEqual({ A1: "m2", A2: "m1" });
+  expect(moveFit(fitted, "m3", "A2")).toEqual({ A2: "m3" });
+  expect(moveFit(fitted, "m1", null)).toEqual({ A1: null });
+  expect(moveFit(fitted, "m3", null)).toEqual({});
+});
+
+test("moves of different parts are one change, a part touched twice is reseated twice", () => {
+  const one = moveParts(moveParts(ticket, { A1: null }, at), { A2: "m3" }, at);
+  expect(one.entries.length).toBe(2);
+  const back = moveParts(one, { A1: "m1" }, at);
+  expect(back.entries.length).toBe(3);
+  expect(setupsThrough(catalog, back).now.fit).toMatchObject({ A1: "m1", A2: "m3" });
+});
+
+test("a setting joins the change being made, and every ticket made here is one the schema takes", () => {
+  const changed = addSpare(
+    setSettings(moveParts(ticket, { A1: null }, at), { speed: "rated" }, at),
+    "module",
+    "Known-good module",
+  );
+  expect(changed.entries.length).toBe(2);
+  expect(Ticket.safeParse(changed).success).toBe(true);
+});
+
+test("an intake of five dead in fourteen is two lines that the owner counted", () => {
+  const form = {
+    title: "Front desk",
+    owner: "",
+    ageYears: 5,
+    complaint: "",
+    events: { moved: 2 },
+    counted: { failed: 5, of: 14, outcome: null, conditions: {} },
+  };
+  const made = newTicket(form, catalog, "t9", at);
+  expect(Ticket.parse(made)).toEqual(made);
+  const starts = made.entries[1] as EntryOf<"starts">;
+  expect(starts).toMatchObject({
+    by: "owner",
+    trials: [
+      { outcome: ["dead", "memory"], n: 5 },
+      { outcome: "clean", n: 9 },
+    ],
+  });
+  expect(made.machine.events?.[0]?.yearsBefore).toBeCloseTo(14 / 365.25, 12);
+});
+
+test("a tally is in the order the machine passes its stages, voided starts apart", () => {
+  const starts: EntryOf<"starts"> = {
+    kind: "starts",
+    id: "x",
+    trials: [
+      { outcome: "clean" },
+      { outcome: "memory", n: 2 },
+      { outcome: "dead", voided: "wrong key" },
+      { outcome: "memory" },
+    ],
+  };
+  expect(tallyOf(starts, catalog)).toEqual([
+    { outcome: "dead", n: 0, voided: 1 },
+    { outcome: "memory", n: 3, voided: 0 },
+    { outcome: "clean", n: 1, voided: 0 },
+  ]);
+});
+
+test("a setup is said by how it differs from the machine as it came in", () => {
+  const words = new Words(catalog, ticket);
+  const said = (fit: Record<string, string | null>) =>
+    words.setup(setupsThrough(catalog, moveParts(ticket, fit, at)).now);
+  expect(words.setup(setupsThrough(catalog, ticket).now)).toBe("as it came in");
+  expect(said({ A1: null })).toBe("slot A1 empty");
+  expect(said({ A2: "m3" })).toBe("spare module in slot A2");
+  expect(words.outcome(["dead", "memory"])).toBe("stopped, not seen where");
+  expect(words.outcome(["memory", "clean"])).toBe("memory or clean");
+});
+
+test("keys follow the stages, 0 is a clean start, and single keys can be switched off", () => {
+  const keys = outcomeKeys(catalog);
+  const bare = { ctrlKey: false, metaKey: false, altKey: false, shiftKey: false, repeat: false };
+  expect(keys.map((k) => [k.key, k.outcome])).toEqual([
+    ["1", "dead"],
+    ["2", "memory"],
+    ["0", "clean"],
+  ]);
+  expect(keyAction({ ...bare, key: "2" }, keys, true)).toBe(keys[1]);
+  expect(keyAction({ ...bare, key: "2" }, keys, false)).toBeNull();
+  expect(keyAction({ ...bare, key: "2", repeat: true }, keys, true)).toBeNull();
+  expect(keyAction({ ...bare, key: "Z", ctrlKey: true, shiftKey: true }, keys, false)).toBe("redo");
+});
+
+test("a reading is told beside its band, and text that is no number is kept as it stands", () => {
+  const reading = {
+    id: "v",
+    name: "V",
+    on: "machine",
+    unit: "V",
+    range: [0, 20],
+    band: { low: 4.75, high: 5.25 },
+    healthy: { mean: 5, sd: 0.1 },
+    causes: {},
+    minutes: 1,
+  } as const;
+  const of = (value: number | string) => bandScale({ ...reading, range: [0, 20] }, value);
+  expect(of(4.61)).toMatchObject({ inside: false, verdict: "0.14 V below band 4.75–5.25 V" });
+  expect(of(4.75)).toMatchObject({ inside: true });
+  expect(of("4810 mV")).toMatchObject({ text: "4810 mV", at: null });
+  expect([typed("4,81"), typed(" 4810 mV "), typed("")]).toEqual([4.81, "4810 mV", ""]);
+});
+
+test("an empty remark or time is left out of the entry, a new one replaces the old", () => {
+  const note = { kind: "note", text: "x", note: "old", minutes: 3 } as const;
+  expect(withCommon(note, { at: undefined, minutes: undefined, note: "" })).toEqual({
+    kind: "note",
+    text: "x",
+  });
+  expect(withCommon(note, { at, minutes: 2, note: "new" })).toEqual({
+    kind: "note",
+    text: "x",
+    at,
+    minutes: 2,
+    note: "new",
+  });
+});
