@@ -1,17 +1,38 @@
 /**
- * Text → data, or the first fault of the text with its line and column.
+ * Text → data, or what is wrong: the first fault of the text with its line and column, or names that no data may have.
  *
  * `JSON.parse` does the reading; what it says about a fault differs from engine to engine and often names no place, so
  * a text it refuses is walked once more, with a stack of open brackets instead of recursion: depth costs nothing.
  */
+import { issue } from "./ticket/parse.js";
 import type { Issue } from "./weighing.js";
 
 export function parseJson(text: string): { data: unknown } | { issues: Issue[] } {
+  let data: unknown;
   try {
-    return { data: JSON.parse(text) as unknown };
+    data = JSON.parse(text);
   } catch {
     return { issues: [firstFault(text)] };
   }
+  const issues = /__proto__|\\u/.test(text) ? protoIssues(data) : [];
+  return issues.length > 0 ? { issues } : { data };
+}
+
+/** `__proto__` means something else as soon as an object is copied, and schemas pass over it: it is refused by name. */
+function protoIssues(data: unknown): Issue[] {
+  const issues: Issue[] = [];
+  const todo: { path: string; value: unknown }[] = [{ path: "", value: data }];
+  for (let next = todo.pop(); next !== undefined; next = todo.pop()) {
+    const { path, value } = next;
+    if (typeof value !== "object" || value === null) continue;
+    for (const [key, inner] of Object.entries(value)) {
+      const place = Array.isArray(value) ? `${path}[${key}]` : path === "" ? key : `${path}.${key}`;
+      if (key === "__proto__")
+        issues.push(issue(place, "the name __proto__", "a name that the format knows"));
+      todo.push({ path: place, value: inner });
+    }
+  }
+  return issues;
 }
 
 type Wanted =
@@ -135,7 +156,7 @@ function issueAt(text: string, at: number, token: Token, wanted: Wanted): Issue 
   const found =
     token.found ??
     (token.kind === "end" ? "the end of the file" : text.slice(at, Math.min(token.end, at + 30)));
-  return { path, found, expected: wanted, message: `${path}: found ${found}, expected ${wanted}` };
+  return issue(path, found, wanted);
 }
 
 function skip(pattern: RegExp, text: string, at: number): number {

@@ -21,7 +21,6 @@ export { parseCatalog, parseTicket } from "./ticket/parse.js";
 export interface WeighOptions {
   /** next tests and the expected surprise of each entry; default true */
   advice?: boolean;
-  /** labour minutes with which advice may look further; unused where advice is off */
 }
 
 export type Weighed = { weighing: Weighing } | { issues: Issue[] };
@@ -90,7 +89,8 @@ export function createWeigher(catalog: Catalog): Weigher {
       if (problem) return { issues: [problem] };
       const after = step(before, entries[k]!);
       if (after.belief.logEvidence === -Infinity) return { issues: [impossible(k)] };
-      kept.push({ entry: texts[k]!, state: after, full: null, quick: viewOfEntry(before, after, entries[k]!, null) });
+      const quick = viewOfEntry(before, after, entries[k]!, null);
+      kept.push({ entry: texts[k]!, state: after, full: full ? withExpectation(quick, before, entries[k]!, k) : null, quick });
       thin();
     }
     if (full) complete(entries);
@@ -122,13 +122,15 @@ export function createWeigher(catalog: Catalog): Weigher {
     for (let k = first; k < kept.length; k++) {
       const one = kept[k]!;
       const after = one.state ?? step(before, entries[k]!);
-      if (one.full === null) {
-        const expected = expectationOf(before, entries[k]!, k);
-        one.full = { ...one.quick, expected: expected?.bits ?? null, expectedError: expected?.error ?? null };
-      }
+      one.full ??= withExpectation(one.quick, before, entries[k]!, k);
       before = after;
     }
   }
+}
+
+function withExpectation(view: EntryView, before: State, entry: Entry, seed: number): EntryView {
+  const expected = expectationOf(before, entry, seed);
+  return { ...view, expected: expected?.bits ?? null, expectedError: expected?.error ?? null };
 }
 
 function conflict({ place }: State, entry: Entry, k: number): Issue | null {

@@ -31,6 +31,18 @@ test.each([
   expect(faultOf(text)).toBe(message);
 });
 
+test("the name __proto__ is refused wherever it stands, however it is written", () => {
+  expect(parseJson('{"a": [{"__proto__": 1}], "__pr\\u006Fto__": {}}')).toEqual({
+    issues: ["__proto__", "a[0].__proto__"].map((path) => ({
+      path,
+      found: "the name __proto__",
+      expected: "a name that the format knows",
+      message: `${path}: found the name __proto__, expected a name that the format knows`,
+    })),
+  });
+  expect(parseJson('{"note": "__proto__"}')).toEqual({ data: { note: "__proto__" } });
+});
+
 test("depth costs nothing: half a million open brackets are refused at their end", () => {
   const deep = "[".repeat(500_000);
   expect(faultOf(deep)).toBe("line 1, column 500001: found the end of the file, expected a value or ]");

@@ -75,30 +75,41 @@ export function setTable(stages: Stages, wanted: Uint8Array, shown: readonly num
   );
 }
 
-/** Moments after one more outcome: of degree n − 1, from those of degree n. */
-export function lower(values: Float64Array, degree: number, members: number, table: Float64Array, outcome: number): Float64Array {
+/**
+ * Moments after one more outcome: of degree n − 1, from those of degree n.
+ * @param out  filled with degree^members numbers
+ */
+export function lowerInto(
+  out: Float64Array,
+  values: Float64Array,
+  degree: number,
+  members: number,
+  table: Float64Array,
+  outcome: number,
+): void {
   const at = outcome << members;
-  if (members === 0) return Float64Array.of(values[0]! * table[at]!);
-  const out = new Float64Array(degree ** members);
-  if (members === 1) {
+  if (members === 0) out[0] = values[0]! * table[at]!;
+  else if (members === 1) {
     const [c0, c1] = [table[at]!, table[at + 1]!];
     for (let k = 0; k < degree; k++) out[k] = c0 * values[k]! + c1 * values[k + 1]!;
-    return out;
-  }
-  if (members === 2) {
-    const [c0, c1, c2, c3] = [table[at]!, table[at + 1]!, table[at + 2]!, table[at + 3]!];
-    const stride = degree + 1;
-    for (let k = 0; k < degree; k++)
-      for (let l = 0; l < degree; l++) {
-        const x = k * stride + l;
-        out[k * degree + l] = c0 * values[x]! + c1 * values[x + stride]! + c2 * values[x + 1]! + c3 * values[x + stride + 1]!;
-      }
-    return out;
-  }
-  return lowerThree(values, degree, table, at, out);
+  } else if (members === 2) lowerTwo(out, values, degree, table, at);
+  else lowerThree(out, values, degree, table, at);
 }
 
-function lowerThree(values: Float64Array, degree: number, table: Float64Array, at: number, out: Float64Array): Float64Array {
+function lowerTwo(out: Float64Array, values: Float64Array, degree: number, table: Float64Array, at: number): void {
+  const c0 = table[at]!;
+  const c1 = table[at + 1]!;
+  const c2 = table[at + 2]!;
+  const c3 = table[at + 3]!;
+  const stride = degree + 1;
+  for (let k = 0; k < degree; k++)
+    for (let l = 0; l < degree; l++) {
+      const x = k * stride + l;
+      out[k * degree + l] = c0 * values[x]! + c1 * values[x + stride]! + c2 * values[x + 1]! + c3 * values[x + stride + 1]!;
+    }
+}
+
+function lowerThree(out: Float64Array, values: Float64Array, degree: number, table: Float64Array, at: number): void {
   const stride = degree + 1;
   for (let k = 0; k < degree; k++)
     for (let l = 0; l < degree; l++)
@@ -110,22 +121,46 @@ function lowerThree(values: Float64Array, degree: number, table: Float64Array, a
         }
         out[(k * degree + l) * degree + m] = sum;
       }
+}
+
+/** The same in a new array. */
+export function lower(values: Float64Array, degree: number, members: number, table: Float64Array, outcome: number): Float64Array {
+  const out = new Float64Array(degree ** members);
+  lowerInto(out, values, degree, members, table, outcome);
   return out;
+}
+
+/** Chance of an outcome from moments of degree one. */
+export function chanceOf(values: Float64Array, members: number, table: Float64Array, outcome: number): number {
+  const at = outcome << members;
+  if (members === 0) return values[0]! * table[at]!;
+  if (members === 1) return values[0]! * table[at]! + values[1]! * table[at + 1]!;
+  if (members === 2)
+    return values[0]! * table[at]! + values[2]! * table[at + 1]! + values[1]! * table[at + 2]! + values[3]! * table[at + 3]!;
+  let sum = 0;
+  for (let t = 0; t < 8; t++) sum += table[at + t]! * values[(((t & 1) << 1) + ((t >> 1) & 1)) * 2 + (t >> 2)]!;
+  return sum;
 }
 
 /** P(G, outcomes in order) of every leaf, in the order of `countSpace`. */
 export function leafChances(moments: Moments, table: Float64Array, space: CountSpace): Float64Array {
   const members = moments.shown.length;
+  const { n, outcomes } = space;
   const out = new Float64Array(space.size);
+  const buffers = Array.from({ length: n + 1 }, (_, left) => (left === n ? moments.values : new Float64Array((left + 1) ** members)));
   let leaf = 0;
-  const walk = (values: Float64Array, outcome: number, left: number): void => {
-    if (left === 0) {
-      out[leaf++] = values[0]!;
+  const walk = (outcome: number, left: number): void => {
+    const values = buffers[left]!;
+    if (left === 1) {
+      for (let o = outcome; o < outcomes; o++) out[leaf++] = chanceOf(values, members, table, o);
       return;
     }
-    for (let o = outcome; o < space.outcomes; o++) walk(lower(values, left, members, table, o), o, left - 1);
+    for (let o = outcome; o < outcomes; o++) {
+      lowerInto(buffers[left - 1]!, values, left, members, table, o);
+      walk(o, left - 1);
+    }
   };
-  walk(moments.values, 0, space.n);
+  walk(0, n);
   return out;
 }
 

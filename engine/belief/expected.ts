@@ -3,6 +3,7 @@
  */
 import type { Finding, Reading } from "../catalog/schema.js";
 import { numberOf } from "../catalog/figures.js";
+import { seededUniform } from "../numeric/random.js";
 import { integrate } from "../numeric/legendre.js";
 import { activeMembers, type Belief } from "./belief.js";
 import { findingChances, logNormal, readingParts, slipOf } from "./looks.js";
@@ -17,9 +18,9 @@ export interface Entropy {
 }
 
 /** Leaves × active sets up to which the entropy of a batch is enumerated. */
-const AFFORDABLE = 4e6;
+const AFFORDABLE = 6e6;
 const LONGEST = 12;
-const WALKS = 64;
+const WALKS = 16;
 
 /**
  * Entropy of the ordered sequence of n outcomes in one setup.
@@ -29,8 +30,7 @@ export function sequenceEntropy(belief: Belief, exposure: Float64Array, key: str
   const groups = groupsOf(belief);
   const outcomes = belief.model.stages.outcomes;
   if (n > LONGEST || countSpaceSize(n, outcomes) * groups.length > AFFORDABLE) {
-    const walks = Array.from({ length: WALKS }, (_, k) => -walkOnce(belief, exposure, key, n, seed + k).logChance / Math.LN2);
-    return meanWithError(walks);
+    return walkedEntropy(belief, exposure, key, n, seed);
   }
   const space = countSpace(n, outcomes);
   const store = new MomentStore(belief, n);
@@ -44,6 +44,19 @@ export function sequenceEntropy(belief: Belief, exposure: Float64Array, key: str
   for (let leaf = 0; leaf < space.size; leaf++)
     if (chance[leaf]! > 0) bits -= space.multiplicity[leaf]! * chance[leaf]! * Math.log2(chance[leaf]!);
   return { bits, error: 0 };
+}
+
+function walkedEntropy(belief: Belief, exposure: Float64Array, key: string, n: number, seed: number): Entropy {
+  const { stages } = belief.model;
+  const store = new MomentStore(belief, n);
+  const branches = groupsOf(belief).map((group) => {
+    const { shown, values } = store.of(group, exposure);
+    return { members: shown.length, values, table: outcomeTable(stages, shown) };
+  });
+  const { unlisted, unlistedMass } = belief;
+  const ground = { branches, unlisted, unlistedMass, key, n, outcomes: stages.outcomes };
+  const uniform = seededUniform(seed);
+  return meanWithError(Array.from({ length: WALKS }, () => -walkOnce(ground, uniform).logChance / Math.LN2));
 }
 
 export function meanWithError(values: readonly number[]): Entropy {

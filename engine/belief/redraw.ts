@@ -10,8 +10,7 @@ import { jStat } from "jstat";
 import { seededUniform } from "../numeric/random.js";
 import { numberOf } from "../catalog/figures.js";
 import { chanceOf, type Parameter } from "../catalog/expand.js";
-import type { Belief } from "./belief.js";
-import { activity, presence, setMasses } from "./summary.js";
+import { activeMembers, type Belief } from "./belief.js";
 import { priorWeights } from "./sets.js";
 
 /** Values of every parameter: one row a draw. */
@@ -39,16 +38,10 @@ export interface Redrawn {
 }
 
 export function redraw(belief: Belief, draws: Draws): Redrawn {
-  const { model, masks } = belief;
-  const { catalog, causes, sets, prior } = model;
+  const { catalog, causes, sets, prior } = belief.model;
   const [nu, u] = [numberOf(catalog.nothingWrong), numberOf(catalog.unlisted)];
-  const redrawn: Redrawn = {
-    present: [],
-    active: [],
-    none: new Float64Array(draws.length),
-    unlisted: new Float64Array(draws.length),
-  };
-  const bySet = setMasses(belief);
+  const redrawn: Redrawn = { present: [], active: [], none: new Float64Array(draws.length), unlisted: new Float64Array(draws.length) };
+  const places = placesOf(belief);
   draws.forEach((values, d) => {
     const odds = Float64Array.from(causes, (c) => {
       const p = chanceOf(c.recipe, values);
@@ -57,16 +50,35 @@ export function redraw(belief: Belief, draws: Draws): Redrawn {
     const weights = priorWeights(sets, odds, nu, u);
     const ratio = weights.set.map((w, f) => (prior.set[f]! > 0 ? w / prior.set[f]! : 0));
     const unlisted = belief.unlistedMass * (prior.unlisted > 0 ? weights.unlisted / prior.unlisted : 0);
+    const present = new Float64Array(causes.length);
+    const active = new Float64Array(causes.length);
     let total = unlisted;
-    for (let f = 0; f < sets.count; f++) total += bySet[f]! * ratio[f]!;
-    const scaled = Float64Array.from(belief.mass, (m, at) => (m * ratio[Math.floor(at / masks)]!) / total);
-    const view = { ...belief, mass: scaled, unlistedMass: unlisted / total };
-    redrawn.present.push(presence(view).present);
-    redrawn.active.push(activity(view));
-    redrawn.none[d] = (bySet[0]! * ratio[0]!) / total;
+    for (const { set, mass, members, mask } of places) {
+      const m = mass * ratio[set]!;
+      total += m;
+      members.forEach((i, k) => {
+        present[i] = present[i]! + m;
+        if (mask & (1 << k)) active[i] = active[i]! + m;
+      });
+    }
+    redrawn.present.push(present.map((p) => p / total));
+    redrawn.active.push(active.map((p) => p / total));
+    redrawn.none[d] = (belief.mass[0]! * ratio[0]!) / total;
     redrawn.unlisted[d] = unlisted / total;
   });
   return redrawn;
+}
+
+/** Every hypothesis of some mass, with the members of its set. */
+function placesOf({ model, mass, masks }: Belief) {
+  const { sets } = model;
+  const places: { set: number; mask: number; mass: number; members: number[] }[] = [];
+  mass.forEach((m, at) => {
+    if (!(m > 0)) return;
+    const [set, mask] = [Math.floor(at / masks), at % masks];
+    places.push({ set, mask, mass: m, members: activeMembers(model, set, (1 << sets.size[set]!) - 1) });
+  });
+  return places;
 }
 
 /** Quantile by linear interpolation between order statistics (Hyndman & Fan 1996, type 7). */

@@ -1,58 +1,104 @@
 /**
- * One seeded walk through the outcomes of n starts: each drawn from the exact predictive chances given those before it.
+ * Seeded walks through the outcomes of n starts: each outcome drawn from the exact chances given those before it.
  */
-import { seededUniform } from "../numeric/random.js";
-import type { Belief } from "./belief.js";
-import { lower, outcomeTable } from "./counts.js";
-import { groupsOf, MomentStore, totalMoment } from "./moments.js";
-import { addStarts, logUnlisted } from "./unlisted.js";
+import { chanceOf, lowerInto } from "./counts.js";
+import { addStarts, logUnlisted, type Unlisted } from "./unlisted.js";
+
+/** Moments of some active set, of degree n, with the chances of outcomes by which of its members show. */
+export interface Branch {
+  members: number;
+  table: Float64Array;
+  values: Float64Array;
+}
 
 export interface Walk {
-  /** counts of the outcomes; length S + 1 */
-  counts: Uint16Array;
-  /** ln P(this sequence | record) */
+  /** ln P(this sequence) */
   logChance: number;
+  /** P(branch, this sequence) */
+  branches: Float64Array;
+  /** P(unlisted, this sequence) */
+  unlisted: number;
 }
 
-export function walkOnce(belief: Belief, exposure: Float64Array, key: string, n: number, seed: number): Walk {
-  const { stages } = belief.model;
-  const uniform = seededUniform(seed);
-  const store = new MomentStore(belief, n);
-  const groups = groupsOf(belief).map((group) => {
-    const { shown, values } = store.of(group, exposure);
-    return { members: shown.length, values, table: outcomeTable(stages, shown) };
-  });
-  let { unlisted } = belief;
-  const logBefore = logUnlisted(unlisted);
-  let unlistedMass = belief.unlistedMass;
-  const counts = new Uint16Array(stages.outcomes);
-  let total = 1;
+/** What may be walked: the branches of the listed causes, and `unlisted` with its mass. */
+export interface Ground {
+  branches: readonly Branch[];
+  unlisted: Unlisted;
+  unlistedMass: number;
+  /** what `unlisted` takes for the setup */
+  key: string;
+  n: number;
+  outcomes: number;
+}
+
+export function walkOnce(ground: Ground, uniform: () => number): Walk {
+  const { branches, key, n, outcomes, unlistedMass } = ground;
+  const before = logUnlisted(ground.unlisted);
+  let values = branches.map((b) => b.values);
+  let { unlisted } = ground;
+  let mass = unlistedMass;
+  const one = new Float64Array(8);
   for (let left = n; left > 0; left--) {
-    const after = Array.from({ length: stages.outcomes }, (_, o) => withOutcome(o));
-    const chances = after.map((x) => x.chance);
-    const sum = chances.reduce((s, p) => s + p, 0);
-    const outcome = pick(chances, uniform() * sum);
-    ({ unlisted, unlistedMass } = after[outcome]!);
-    groups.forEach((g, k) => (groups[k] = { ...g, values: after[outcome]!.values[k]! }));
-    counts[outcome] = counts[outcome]! + 1;
-    total = chances[outcome]!;
-
-    function withOutcome(o: number) {
-      const wanted = new Uint8Array(stages.outcomes);
-      wanted[o] = 1;
-      const next = addStarts(unlisted, key, [{ wanted, n: 1 }], 1);
-      const mass = belief.unlistedMass * Math.exp(logUnlisted(next) - logBefore);
-      const values = groups.map((g) => lower(g.values, left, g.members, g.table, o));
-      // the mass of a group is the sum of its moments over what the remaining starts may do
-      const chance = values.reduce((s, v, k) => s + totalMoment(v, left - 1, groups[k]!.members), mass);
-      return { unlisted: next, unlistedMass: mass, values, chance };
-    }
+    const chances = new Float64Array(outcomes);
+    branches.forEach(({ members, table }, k) => {
+      toDegreeOne(one, values[k]!, left, members);
+      for (let o = 0; o < outcomes; o++) chances[o] = chances[o]! + chanceOf(one, members, table, o);
+    });
+    const next = Array.from(chances, (_, o) => withOutcome(unlisted, key, o, outcomes));
+    const masses = next.map((u) => (unlistedMass === 0 ? 0 : unlistedMass * Math.exp(logUnlisted(u) - before)));
+    const outcome = pick(chances.map((p, o) => p + masses[o]!), uniform());
+    [unlisted, mass] = [next[outcome]!, masses[outcome]!];
+    values = values.map((v, k) => {
+      const { members, table } = branches[k]!;
+      const out = new Float64Array(left ** members);
+      lowerInto(out, v, left, members, table, outcome);
+      return out;
+    });
   }
-  return { counts, logChance: Math.log(total) };
+  const weights = Float64Array.from(values, (v) => v[0]!);
+  return { logChance: Math.log(weights.reduce((sum, w) => sum + w, mass)), branches: weights, unlisted: mass };
 }
 
-function pick(chances: readonly number[], at: number): number {
+function withOutcome(unlisted: Unlisted, key: string, outcome: number, outcomes: number): Unlisted {
+  const wanted = new Uint8Array(outcomes);
+  wanted[outcome] = 1;
+  return addStarts(unlisted, key, [{ wanted, n: 1 }], 1);
+}
+
+/** The first outcome whose running sum passes u × the total. */
+function pick(chances: Float64Array, u: number): number {
+  const at = u * chances.reduce((sum, p) => sum + p, 0);
   let sum = 0;
-  for (let k = 0; k < chances.length; k++) if ((sum += chances[k]!) > at) return k;
+  for (let o = 0; o < chances.length; o++) if ((sum += chances[o]!) > at) return o;
   return chances.length - 1;
+}
+
+/** E[q^k (1 − q)^(1−k)] from E[q^j (1 − q)^(n−j)]: Σ_j C(n − 1, j) at j + k, along every axis. */
+function toDegreeOne(out: Float64Array, values: Float64Array, n: number, members: number): void {
+  if (members === 0) {
+    out[0] = values[0]!;
+    return;
+  }
+  let current: Float64Array = values;
+  let inner = 1;
+  for (let m = members - 1; m >= 0; m--) {
+    const outer = (n + 1) ** m;
+    const next = m === 0 ? out : new Float64Array(outer * 2 * inner);
+    for (let o = 0; o < outer; o++) reduceAxis(next, current, o, n, inner);
+    current = next;
+    inner *= 2;
+  }
+}
+
+function reduceAxis(next: Float64Array, values: Float64Array, o: number, n: number, inner: number): void {
+  for (let x = 0; x < inner; x++) {
+    let [low, high, choose] = [0, 0, 1];
+    for (let j = 0; j < n; j++) {
+      low += choose * values[(o * (n + 1) + j) * inner + x]!;
+      high += choose * values[(o * (n + 1) + j + 1) * inner + x]!;
+      choose = (choose * (n - 1 - j)) / (j + 1);
+    }
+    next[o * 2 * inner + x] = low;
+    next[(o * 2 + 1) * inner + x] = high;
+  }
 }

@@ -1,10 +1,7 @@
 /** The `fitful` command: reads its arguments, calls one subcommand, prints its answer. */
 import { parseArgs, type ParseArgsConfig } from "node:util";
 import { nearest } from "../ticket/nearest.js";
-import { check } from "./check.js";
 import { CallFault, faultLines, InputFaults, json, type ExitCode, type Reply, type Values } from "./reply.js";
-import { schema } from "./schema.js";
-import { weigh } from "./weigh.js";
 
 const HELP = `fitful: what is wrong with a machine that only sometimes starts
 
@@ -25,7 +22,7 @@ weigh
 check
   --json            the faults as JSON
 
-Exit code: 0 fine, 1 the input is wrong, 2 the call is wrong.
+Exit code: 0 fine, 1 the input is wrong, 2 the call is wrong, 3 fitful itself failed.
 `;
 
 type Options = NonNullable<ParseArgsConfig["options"]>;
@@ -38,16 +35,20 @@ interface Subcommand {
 const flag = { type: "boolean" } as const;
 const value = { type: "string" } as const;
 
+/** Loaded when called: a wrong call is told at once, without waiting for the engine. */
 const SUBCOMMANDS: Record<string, Subcommand> = {
   weigh: {
     options: {
       ...{ catalog: value, json: flag, causes: value, "no-advice": flag },
       ...{ "max-causes": value, seed: value, draws: value },
     },
-    run: weigh,
+    run: async (files, values) => (await import("./weigh.js")).weigh(files, values),
   },
-  check: { options: { json: flag }, run: check },
-  schema: { options: {}, run: schema },
+  check: {
+    options: { json: flag },
+    run: async (files, values) => (await import("./check.js")).check(files, values),
+  },
+  schema: { options: {}, run: async (names) => (await import("./schema.js")).schema(names) },
   help: { options: {}, run: () => ({ out: HELP, code: 0 }) },
 };
 
@@ -64,9 +65,10 @@ async function answer(argv: string[]): Promise<ExitCode> {
     return code;
   } catch (error) {
     if (error instanceof InputFaults) return refuse(error, argv.includes("--json"));
-    const said = error instanceof CallFault ? error.message : `internal error: ${(error as Error).message}`;
+    const ours = !(error instanceof CallFault);
+    const said = `${ours ? "internal error: " : ""}${(error as Error).message}`;
     process.stderr.write(printable(`fitful: ${said}\n`));
-    return 2;
+    return ours ? 3 : 2;
   }
 }
 

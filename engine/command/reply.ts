@@ -9,8 +9,8 @@ export interface Reply {
 /** Options of the call, by their long names. */
 export type Values = Record<string, string | boolean | undefined>;
 
-/** 0 fine, 1 the input is wrong, 2 the call is wrong */
-export type ExitCode = 0 | 1 | 2;
+/** 0 fine, 1 the input is wrong, 2 the call is wrong, 3 the program is */
+export type ExitCode = 0 | 1 | 2 | 3;
 
 /** A file with everything that is wrong in it. */
 export interface Faults {

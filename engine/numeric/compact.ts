@@ -9,7 +9,7 @@
  * which opens the scales of r above `near` and of 1 − r above `far` (∞: no stretch at that end). The smallest rule and
  * the best variable are found by trying: the error on every test function is measured against the fine rule.
  */
-import { gaussRule } from "./gauss.js";
+import { jacobiMatrix, leadingRule, type Recurrence } from "./gauss.js";
 import type { Rule } from "./rule.js";
 
 export interface Variable {
@@ -28,6 +28,8 @@ export const STRETCHED: Variable[] = [
 ];
 
 const SIZES = [6, 8, 10, 12, 14, 16, 18, 20, 22, 24, 28, 32, 36, 40, 48, 64, 96];
+/** Sizes at which a recurrence is computed; the smaller rules are its leading parts. */
+const SPANS = [24, 48, 96];
 /** Where the search begins when nothing is known. */
 const START = 20;
 
@@ -66,8 +68,12 @@ export function compactRule(
   hint = START,
 ): Compact {
   const wanted = tests(fine).map(({ values }) => integral(fine, values));
+  const recurrences = new Map<Variable, Recurrence>();
   const attempt = (variable: Variable, size: number): Compact => {
-    const rule = ruleIn(fine, variable, size);
+    let known = recurrences.get(variable);
+    if (!known || known.diagonal.length < size)
+      recurrences.set(variable, (known = recurrenceIn(fine, variable, SPANS.find((most) => most >= size)!)));
+    const rule = ruleOf(fine, variable, known, size);
     const errors = tests(rule).map(({ values, within }, t) => relativeError(integral(rule, values), wanted[t]!) / within);
     const error = Math.max(0, ...errors);
     return { rule, variable, size, error };
@@ -109,13 +115,20 @@ function softEnd(fine: Rule): number {
   return hard < 0 ? fine.rate.length : hard;
 }
 
-/** The Gauss rule of `size` points in a variable. */
-export function ruleIn(fine: Rule, variable: Variable, size: number): Rule {
+function recurrenceIn(fine: Rule, variable: Variable, size: number): Recurrence {
   const end = softEnd(fine);
-  const hard = fine.weight[end] ?? 0;
   const at = new Float64Array(end);
   for (let k = 0; k < end; k++) at[k] = forwards(variable, fine.rate[k]!, fine.rest[k]!);
-  const { point, weight } = gaussRule(at, fine.weight.subarray(0, end), Math.min(size, end));
+  return jacobiMatrix(at, fine.weight.subarray(0, end), Math.min(size, end));
+}
+
+/** The Gauss rule of `size` points in a variable. */
+export const ruleIn = (fine: Rule, variable: Variable, size: number): Rule =>
+  ruleOf(fine, variable, recurrenceIn(fine, variable, size), size);
+
+function ruleOf(fine: Rule, variable: Variable, recurrence: Recurrence, size: number): Rule {
+  const hard = fine.weight[softEnd(fine)] ?? 0;
+  const { point, weight } = leadingRule(recurrence, Math.min(size, recurrence.diagonal.length));
   const count = point.length + (hard > 0 ? 1 : 0);
   const rule: Rule = {
     rate: new Float64Array(count),

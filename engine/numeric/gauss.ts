@@ -38,8 +38,18 @@ export function jacobiRule(diagonal: Float64Array, offDiagonal: Float64Array, to
   };
 }
 
+/** A Jacobi matrix; its leading part gives every smaller rule, so that one Lanczos run serves many sizes. */
+export interface Recurrence {
+  diagonal: Float64Array;
+  offDiagonal: Float64Array;
+  total: number;
+}
+
+export const leadingRule = ({ diagonal, offDiagonal, total }: Recurrence, size: number): GaussRule =>
+  jacobiRule(diagonal.slice(0, size), offDiagonal.slice(0, Math.max(0, size - 1)), total);
+
 /** Lanczos on diag(at) from the vector √mass. */
-function jacobiMatrix(at: Float64Array, mass: Float64Array, wanted: number) {
+export function jacobiMatrix(at: Float64Array, mass: Float64Array, wanted: number): Recurrence {
   const M = at.length;
   let total = 0;
   for (let k = 0; k < M; k++) total += mass[k]!;

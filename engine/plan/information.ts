@@ -52,6 +52,7 @@ export class StartsInformation {
   private readonly kept: Map<number, Weighed>[];
   private readonly byCause: number[][];
   private readonly classes = new Map<string, number>();
+  private readonly planClasses = new WeakMap<StartsPlan, Int32Array>();
   private base: { classOf: Int32Array; leaves: Float64Array; spread: number } | null = null;
 
   constructor(
@@ -68,7 +69,7 @@ export class StartsInformation {
   }
 
   of(plan: StartsPlan): Information {
-    const classOf = Int32Array.from(plan.exposure, (e, i) => this.classId(e, plan.efficacy[i]!));
+    const classOf = this.classesOf(plan);
     this.base ??= this.sumAll(plan, classOf);
     const { leaves, spread } = this.target === "active" ? this.shifted(plan, classOf) : this.sumByTarget(plan, classOf);
     const unlisted = unlistedLeaves(this.belief.unlisted, this.belief.unlistedMass, plan.key, this.space);
@@ -85,8 +86,17 @@ export class StartsInformation {
 
   /** P(atom, outcomes in order) of every leaf. */
   leavesOf(k: number, plan: StartsPlan): Float64Array {
-    const classOf = Int32Array.from(plan.exposure, (e, i) => this.classId(e, plan.efficacy[i]!));
-    return this.weighed(k, plan, classOf).leaves;
+    return this.weighed(k, plan, this.classesOf(plan)).leaves;
+  }
+
+  /** Causes are alike in two plans where exposure and efficacy are. */
+  private classesOf(plan: StartsPlan): Int32Array {
+    let classOf = this.planClasses.get(plan);
+    if (!classOf) {
+      classOf = Int32Array.from(plan.exposure, (e, i) => this.classId(e, plan.efficacy[i]!));
+      this.planClasses.set(plan, classOf);
+    }
+    return classOf;
   }
 
   private classId(exposure: number, efficacy: number): number {
@@ -164,21 +174,12 @@ export class StartsInformation {
 
   /** Σ over who of the members is cleared by the moves, of its chance times the chances of the outcomes then. */
   private leavesAfterMoves(group: Group, plan: StartsPlan): Float64Array {
-    let branches: { weight: number; moments: Moments }[] = [{ weight: 1, moments: this.store.of(group, plan.exposure) }];
-    for (const i of group.members) {
-      const eta = plan.efficacy[i]!;
-      if (eta === 0 || plan.exposure[i] === 0) continue;
-      branches = branches.flatMap(({ weight, moments }) => [
-        { weight: weight * (1 - eta), moments },
-        { weight: weight * eta, moments: withoutMember(moments, i, this.n) },
-      ]);
-    }
+    const branches = afterMoves(this.store.of(group, plan.exposure), group.members, plan, this.n);
+    const parts = branches.map(({ weight, moments }) => ({ weight, leaves: leafChances(moments, this.table(moments.shown), this.space) }));
+    if (parts.length === 1) return parts[0]!.leaves;
     const sum = new Float64Array(this.space.size);
-    for (const { weight, moments } of branches) {
-      if (weight === 0) continue;
-      const leaves = leafChances(moments, this.table(moments.shown), this.space);
+    for (const { weight, leaves } of parts)
       for (let leaf = 0; leaf < sum.length; leaf++) sum[leaf] = sum[leaf]! + weight * leaves[leaf]!;
-    }
     return sum;
   }
 
@@ -188,6 +189,20 @@ export class StartsInformation {
     if (!table) this.tables.set(key, (table = outcomeTable(this.belief.model.stages, shown)));
     return table;
   }
+}
+
+/** Who of the members the moves clear, with the chance of it and the moments of those that are left. */
+export function afterMoves(moments: Moments, members: readonly number[], plan: StartsPlan, n: number): { weight: number; moments: Moments }[] {
+  let branches = [{ weight: 1, moments }];
+  for (const i of members) {
+    const eta = plan.efficacy[i]!;
+    if (eta === 0 || plan.exposure[i] === 0) continue;
+    branches = branches.flatMap(({ weight, moments: left }) => [
+      ...(eta < 1 ? [{ weight: weight * (1 - eta), moments: left }] : []),
+      { weight: weight * eta, moments: withoutMember(left, i, n) },
+    ]);
+  }
+  return branches;
 }
 
 /** Σ_leaf multiplicity · p · ln(p / mass): minus P(z) H(Y | z), up to the multinomial terms that cancel. */

@@ -6,6 +6,7 @@ import { catalogOf, CATALOGS, EXAMPLES } from "../store/catalogs.js";
 import * as database from "../store/database.js";
 import { Engine } from "../store/engine.js";
 import { readJson } from "../store/files.js";
+import type { ParseAnswer } from "../store/messages.js";
 import { Bench, type Desk } from "./bench.svelte.js";
 import { suspectRows } from "../charts/rows.js";
 import { freshId } from "./ticket-edits.js";
@@ -38,6 +39,7 @@ export class Shelf {
   // Two workers: a press is weighed at once, however long the advice on the record before it still takes.
   #belief = new Engine();
   #advice = new Engine();
+  #open: Bench[] = [];
 
   async load(): Promise<void> {
     try {
@@ -58,12 +60,16 @@ export class Shelf {
     const stored =
       page === "ticket" ? this.tickets.find((t) => t.id === id) : page === "" ? this.tickets[0] : undefined;
     this.page = stored ? "ticket" : page === "new" ? "new" : "list";
-    if (stored && this.bench?.ticket.id !== stored.id) this.open(stored.ticket);
+    if (stored) this.open(stored.ticket);
   }
 
+  /** A ticket that was open before comes back as it was left, undo and all. */
   open(ticket: Ticket): void {
     const catalog = catalogOf(ticket);
-    this.bench = catalog && new Bench(ticket, catalog, this.#desk());
+    const known = this.#open.find((bench) => bench.ticket.id === ticket.id);
+    if (known && known.advising !== "done") void known.weigh(); // another ticket may have overtaken it
+    if (!known && catalog) this.#open.push(new Bench(ticket, catalog, this.#desk()));
+    this.bench = known ?? (catalog && this.#open.at(-1)!);
     if (!catalog) this.refused = { name: ticket.title, issues: [unknownCatalog(ticket)] };
     this.page = catalog ? "ticket" : "list";
   }
@@ -71,19 +77,18 @@ export class Shelf {
   /** Opens a file. What cannot be opened is said, and nothing on the shelf changes. */
   async openFile(name: string, text: string): Promise<void> {
     this.refused = null;
-    const read = readJson(text);
-    const parsed = "issues" in read ? read : await this.#belief.parse(read.data);
-    if (parsed === null) return;
-    const issues = "issues" in parsed ? parsed.issues : await this.#issuesOf(parsed.ticket);
-    if (issues.length > 0 || !("ticket" in parsed)) this.refused = { name, issues };
-    else await this.bring(parsed.ticket);
-  }
-
-  async #issuesOf(ticket: Ticket): Promise<Issue[]> {
-    const catalog = catalogOf(ticket);
-    if (!catalog) return [unknownCatalog(ticket)];
-    const answer = await this.#belief.weigh(catalog, ticket, false);
-    return answer && "issues" in answer ? answer.issues : [];
+    const engine = new Engine(); // of its own, so that no press overtakes it
+    try {
+      const answer = await readTicket(engine, text);
+      if ("issues" in answer) this.refused = { name, issues: answer.issues };
+      else await this.bring(answer.ticket);
+    } catch (error) {
+      const found = error instanceof Error ? error.message : String(error);
+      const expected = "an engine that can read it";
+      this.refused = { name, issues: [{ path: "file", found, expected, message: `file: found ${found}` }] };
+    } finally {
+      engine.close();
+    }
   }
 
   /** Lays a ticket on the bench and opens it; one that has the id of another ticket gets an id of its own. */
@@ -92,7 +97,6 @@ export class Shelf {
     const known = same && JSON.stringify(same.ticket) === JSON.stringify(ticket);
     const id = same && !known ? this.freshTicketId(`${ticket.id.slice(0, 50)}-`) : ticket.id;
     if (!known) await this.put({ ...ticket, id });
-    this.bench = null;
     location.hash = `#/ticket/${id}`;
     this.route();
   }
@@ -108,7 +112,7 @@ export class Shelf {
     this.removed = this.tickets.find((t) => t.id === id) ?? null;
     await database.deleteTicket(id);
     this.tickets = this.tickets.filter((t) => t.id !== id);
-    if (this.bench?.ticket.id === id) this.bench = null;
+    this.#open = this.#open.filter((bench) => bench.ticket.id !== id);
   }
 
   async putBack(): Promise<void> {
@@ -126,12 +130,27 @@ export class Shelf {
     const weigh = (engine: Engine, advice: boolean) => (catalog: Catalog, ticket: Ticket) =>
       engine.weigh(catalog, ticket, advice);
     return {
-      save: (ticket, weighing) => this.put(ticket, summaryOf(weighing)),
+      // a late answer must not bring back what was taken off the bench
+      save: async (ticket, weighing) => {
+        if (this.tickets.some((t) => t.id === ticket.id)) await this.put(ticket, summaryOf(weighing));
+      },
       weigh: weigh(this.#belief, false),
       advise: weigh(this.#advice, true),
       now,
     };
   }
+}
+
+/** A ticket that can be weighed, or everything that is wrong with the text. */
+async function readTicket(engine: Engine, text: string): Promise<ParseAnswer> {
+  const read = readJson(text);
+  if ("issues" in read) return read;
+  const parsed = (await engine.parse(read.data)) ?? { issues: [] };
+  if ("issues" in parsed) return parsed;
+  const catalog = catalogOf(parsed.ticket);
+  if (!catalog) return { issues: [unknownCatalog(parsed.ticket)] };
+  const weighed = await engine.weigh(catalog, parsed.ticket, false);
+  return weighed && "issues" in weighed ? weighed : parsed;
 }
 
 function unknownCatalog(ticket: Ticket): Issue {

@@ -2,6 +2,7 @@
 import type { Catalog } from "../../engine/catalog/schema.js";
 import type { Entry, EntryOf, Ticket, Trial } from "../../engine/ticket/schema.js";
 import { changed, classOf, fittedNow, intakeSetup, OWN, type Setup } from "../../engine/ticket/setup.js";
+import type { TestView } from "../../engine/weighing.js";
 import { CLEAN, type Conditions } from "./ticket-edits.js";
 import { inSentence, listed, sentence } from "./format.js";
 
@@ -65,6 +66,13 @@ export class Words {
   }
   donor(id: string): string {
     return this.ticket.machine.donors?.find((d) => d.id === id)?.name ?? id;
+  }
+
+  /** what to look at or where to measure, in the catalog's words */
+  ask(test: Pick<TestView, "finding" | "reading">): string {
+    const look = this.catalog.findings?.find((f) => f.id === test.finding?.id);
+    const measure = this.catalog.readings?.find((r) => r.id === test.reading?.id);
+    return look?.ask ?? measure?.ask ?? "";
   }
 
   /** settings that are not as the machine came in */

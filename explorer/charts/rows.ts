@@ -105,6 +105,18 @@ export function lessons(view: EntryView, weighing: Weighing, count = 3): Lesson[
     .slice(0, count);
 }
 
+/** The causes that an answer moves most, those that it leaves where they are (to the percent) left out. */
+export function movedMost<E extends { before: number; after: number }>(
+  effects: readonly E[],
+  count = 3,
+): E[] {
+  const move = (effect: E) => Math.abs(effect.after - effect.before);
+  return effects
+    .filter((effect) => move(effect) >= 0.005)
+    .sort((x, y) => move(y) - move(x))
+    .slice(0, count);
+}
+
 /** Bits by which an entry surprised more than it was bound to; null where it has no expectation. */
 export const excessSurprise = (view: EntryView): number | null =>
   view.surprise === null || view.expected === null ? null : view.surprise - view.expected;

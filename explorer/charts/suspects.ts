@@ -61,7 +61,7 @@ export function suspects(rows: readonly SuspectRow[], width: number): Plot.PlotO
           y: "id",
           stroke: SOFT,
           strokeWidth: 3,
-          insetTop: BAR.insetTop - 4,
+          insetTop: BAR.insetTop - 1,
           insetBottom: BAR.insetBottom - 4,
         },
       ),

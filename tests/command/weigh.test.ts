@@ -16,14 +16,30 @@ const scenarios = readdirSync(join(ROOT, "scenarios"), { withFileTypes: true })
   .filter((entry) => entry.isDirectory())
   .map((entry) => entry.name);
 
+function fitsThePage(out: string): void {
+  expect(Math.max(...out.split("\n").map(width))).toBeLessThanOrEqual(PAGE);
+  expect(out).not.toMatch(/NaN|Infinity|undefined|null/);
+}
+
 describe("weigh", () => {
-  test.each(scenarios)("%s fits the page and has its three parts", { timeout: 120_000 }, async (name) => {
-    const { out, err, code } = await fitful(["weigh", `scenarios/${name}/ticket.json`]);
+  test.each(scenarios)(
+    "%s fits the page and says what it could be and why",
+    { timeout: 120_000 },
+    async (name) => {
+      const { out, err, code } = await fitful(["weigh", "--no-advice", `scenarios/${name}/ticket.json`]);
+      expect([err, code]).toEqual(["", 0]);
+      for (const part of ["What it could be", "What the record taught"]) expect(out).toContain(`\n${part}\n`);
+      fitsThePage(out);
+    },
+  );
+
+  test("says what to do next, what it takes and what every answer would do", async () => {
+    const { out, err, code } = await fitful(["weigh", good]);
     expect([err, code]).toEqual(["", 0]);
-    for (const part of ["What it could be", "What the record taught", "Do next"])
-      expect(out).toContain(`\n${part}\n`);
-    expect(Math.max(...out.split("\n").map(width))).toBeLessThanOrEqual(PAGE);
-    expect(out).not.toMatch(/NaN|Infinity|undefined|null/);
+    const next = out.slice(out.indexOf("\nDo next\n"));
+    expect(next).toMatch(/\d minutes.*\d bits.*bits a minute/);
+    expect(next).toMatch(/ {2}if it +chance +then\n(.*\d %.*\n)+/);
+    fitsThePage(out);
   });
 
   test("prints JSON that says the same again for the same seed", async () => {

@@ -4,6 +4,7 @@ import type { EntryView, Weighing } from "../../engine/weighing.js";
 import { decibans, predictive, rateMeans, rateShare, snapshot, weighWithProbe, type Snapshot } from "./belief.js";
 import { logEvidence, truncated, weighDense, type DenseStep, type Table } from "./dense.js";
 import { findingEntropy, readingEntropy, sequenceEntropy } from "./information.js";
+import { compareAdvice } from "./compareAdvice.js";
 import { exposuresIn, findingAsked, isFitted, minutesOf, setupKey, translate, type Passage, type Translation } from "./translate.js";
 
 export interface Difference {
@@ -41,17 +42,17 @@ export function compare(ticket: Ticket, weighing: Weighing, deep: boolean): Comp
     if (!(off <= WITHIN[kind])) result.differences.push({ where, engine: engine ?? null, oracle, off });
   };
   const told = translate(ticket);
-  const exposures = exposuresIn(told.world, told.passages.at(-1)!.after, minutesOf(told.world));
+  const exposures = exposuresIn(told.world, told.last, minutesOf(told.world));
   const table = weighWithProbe(told.model, told.steps, exposures, 1e-11);
   compareWhole(told, table, exposures, weighing, note);
   told.passages.forEach((passage, k) => compareEntry(told, table, passage, weighing.entries[k], note, deep));
   if (deep) compareTails(told, weighing, note);
+  if (deep && weighing.next) compareAdvice(told, table, weighing.next, note);
   return result;
 }
 
 function compareWhole(told: Translation, table: Table, exposures: number[], weighing: Weighing, note: Note): void {
-  const { model, steps, world, passages } = told;
-  const last = passages.at(-1)!.after;
+  const { model, steps, world, last } = told;
   const now = snapshot(table, steps.length, exposures);
   const prior = snapshot(table, 0, exposures);
   note("truncated", weighing.truncated, truncated(model), "chance");
@@ -122,10 +123,10 @@ const inside = (p: number) => p > EDGE && p < 1 - EDGE;
 function expectedSurprise({ model, steps, world }: Translation, { entry, from, to, before }: Passage): number | null {
   const past = steps.slice(0, from);
   if (entry.kind === "change" || entry.kind === "repair") return 0;
-  if (entry.kind === "reading") return readingEntropy(model, past, steps[from] as DenseStep & { kind: "reading" });
+  if (entry.kind === "reading") return readingEntropy(weighDense(model, past), steps[from] as DenseStep & { kind: "reading" });
   if (entry.kind === "finding") {
     const finding = (world.catalog.findings ?? []).find((f) => f.id === entry.finding)!;
-    return to === from ? 0 : findingEntropy(model, past, findingAsked(world, before, finding, entry.on));
+    return to === from ? 0 : findingEntropy(weighDense(model, past), findingAsked(world, before, finding, entry.on));
   }
   if (entry.kind !== "starts") return null;
   if (entry.by === "owner") return NaN;

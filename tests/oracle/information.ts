@@ -1,7 +1,7 @@
 /** Section 9 by brute force: the information of a candidate, over ordered sequences of outcomes. */
 import { countedStarts } from "./belief.js";
 import { readingDensity, unlistedDensity } from "./chances.js";
-import { afterRepair, findingChance, logEvidence, members, startChances, weighDense, type DenseModel, type DenseStep } from "./dense.js";
+import { afterRepair, findingChance, logEvidence, members, startChances, weighDense, type DenseModel, type DenseStep, type Table } from "./dense.js";
 import type { RateNode } from "./halfline.js";
 import { sumLogs } from "./logs.js";
 import { logUnlisted } from "./unlisted.js";
@@ -23,12 +23,12 @@ export function sequences(n: number, last: number): number[][] {
 }
 
 /** I(Z; Y) in bits, Z what is active before the candidate (or the root cause), Y the counts of outcomes. */
-export function information(model: DenseModel, steps: DenseStep[], candidate: Candidate, target: Target = "active"): number {
-  return bits(joint(model, steps, candidate, target));
+export function information(model: DenseModel, steps: DenseStep[], candidate: Candidate, target: Target = "active", within = 1e-12): number {
+  return bits(joint(model, steps, candidate, target, within));
 }
 
-/** P(z, y) as z → y → chance. */
-function joint(model: DenseModel, steps: DenseStep[], candidate: Candidate, target: Target) {
+/** P(z, y), a row for each z. */
+function joint(model: DenseModel, steps: DenseStep[], candidate: Candidate, target: Target, within: number) {
   const all = sequences(candidate.n, model.stages);
   const keyOf = (y: number[]) => [...y].sort((a, b) => a - b).join(" ");
   const keys = [...new Set(all.map(keyOf))];
@@ -49,14 +49,12 @@ function joint(model: DenseModel, steps: DenseStep[], candidate: Candidate, targ
     }
     return row;
   };
-  const table = weighDense(model, steps, { probe: { length: keys.length, of } });
+  const table = weighDense(model, steps, { probe: { length: keys.length, of }, within });
   const total = logEvidence(table, steps.length);
   const rows = new Map<string, number[]>();
   const add = (z: string, row: number[]) => rows.set(z, row.map((p, k) => p + (rows.get(z)?.[k] ?? 0)));
   for (const { causes, probed } of table.sets)
-    probed.forEach((row, mask) =>
-      add(target === "root" ? causes.join(" ") : members(mask, causes).join(" "), row.map((x) => Math.exp(x - total))),
-    );
+    probed.forEach((row, mask) => add(valueOf(target, causes, mask), row.map((x) => Math.exp(x - total))));
   const past = countedStarts(steps);
   const now = logUnlisted(past, model.stages);
   const next = (y: number[]) =>
@@ -65,14 +63,65 @@ function joint(model: DenseModel, steps: DenseStep[], candidate: Candidate, targ
   return [...rows.values()];
 }
 
+const valueOf = (target: Target, causes: number[], mask: number) =>
+  (target === "root" ? causes : members(mask, causes)).join(" ");
+
+/** Values of the target with their chance, and the active sets behind each: all that a look can depend on. */
+function worlds(table: Table, target: Target): { z: string; p: number; active: number[] | "unlisted" }[] {
+  const t = table.steps.length;
+  const total = logEvidence(table, t);
+  return [
+    ...table.sets.flatMap(({ causes, logMass }) =>
+      logMass[t]!.map((x, mask) => ({ z: valueOf(target, causes, mask), p: Math.exp(x - total), active: members(mask, causes) })),
+    ),
+    { z: "unlisted", p: Math.exp(table.unlisted[t]! - total), active: "unlisted" as const },
+  ];
+}
+
+/** Chances of an answer by value of the target: a row for each. */
+function byTarget(table: Table, target: Target, chance: (active: number[] | "unlisted") => number[]): number[][] {
+  const rows = new Map<string, number[]>();
+  for (const { z, p, active } of worlds(table, target)) {
+    const old = rows.get(z);
+    rows.set(z, chance(active).map((x, k) => p * x + (old?.[k] ?? 0)));
+  }
+  return [...rows.values()];
+}
+
+/** H(Z), bits. */
+export function targetEntropy(table: Table, target: Target): number {
+  return -byTarget(table, target, () => [1]).reduce((sum, [p]) => sum + plogp(p!), 0);
+}
+
+export const findingInformation = (table: Table, finding: DenseStep & { kind: "finding" }, target: Target): number =>
+  bits(byTarget(table, target, (active) => findingValues(finding, active)));
+
+const findingValues = (finding: DenseStep & { kind: "finding" }, active: number[] | "unlisted"): number[] =>
+  Array.from({ length: finding.values }, (_, value) =>
+    active === "unlisted" ? 0.5 * findingChance(finding, [], value) + 0.5 / finding.values : findingChance(finding, active, value),
+  );
+
+/** I(Z; reading): the integral of the joint density's logarithm, between the points where it may jump. */
+export function readingInformation(table: Table, reading: DenseStep & { kind: "reading" }, target: Target): number {
+  return integrate(reading, (x) =>
+    bits(byTarget(table, target, (active) => [readingAt(x, reading, active)]), byTarget(table, target, () => [1])),
+  );
+}
+
+const readingAt = (x: number, reading: DenseStep & { kind: "reading" }, active: number[] | "unlisted") =>
+  active === "unlisted" ? unlistedDensity(x, reading) : readingDensity(x, reading, present(reading, active));
+
 const plogp = (p: number) => (p > 0 ? p * Math.log2(p) : 0);
 
-/** Mutual information of a joint table, summed term by term so that a tiny one is not lost in a difference. */
-export function bits(joint: number[][]): number {
+/**
+ * Mutual information of a joint table, summed term by term so that a tiny one is not lost in a difference.
+ * @param given  P(z), where the columns of the table are not all there are
+ */
+export function bits(joint: number[][], given?: number[][]): number {
   const ofY = joint[0]!.map((_, k) => joint.reduce((sum, row) => sum + row[k]!, 0));
   let sum = 0;
-  for (const row of joint) {
-    const ofZ = row.reduce((a, b) => a + b, 0);
+  for (const [z, row] of joint.entries()) {
+    const ofZ = given ? given[z]![0]! : row.reduce((a, b) => a + b, 0);
     row.forEach((p, k) => {
       if (p > 0) sum += p * Math.log2(p / (ofZ * ofY[k]!));
     });
@@ -100,38 +149,26 @@ export function sequenceEntropy(model: DenseModel, steps: DenseStep[], exposures
 }
 
 /** H(value of a finding that has not been made before), bits. */
-export function findingEntropy(model: DenseModel, steps: DenseStep[], finding: DenseStep & { kind: "finding" }): number {
-  const table = weighDense(model, steps);
-  const total = logEvidence(table, steps.length);
-  return -Array.from({ length: finding.values }, (_, value) => {
-    const listed = table.sets.flatMap(({ causes, logMass }) =>
-      logMass[steps.length]!.map((x, mask) => x + Math.log(findingChance(finding, members(mask, causes), value))),
-    );
-    const other = table.unlisted[steps.length]! + Math.log(0.5 * findingChance(finding, [], value) + 0.5 / finding.values);
-    return plogp(Math.exp(sumLogs([...listed, other]) - total));
-  }).reduce((a, b) => a + b, 0);
+export function findingEntropy(table: Table, finding: DenseStep & { kind: "finding" }): number {
+  const rows = worlds(table, "root").map(({ p, active }) => findingValues(finding, active).map((x) => p * x));
+  return -findingValues(finding, []).reduce((sum, _, v) => sum + plogp(rows.reduce((p, row) => p + row[v]!, 0)), 0);
 }
 
-/** Differential entropy of a reading in its own unit, bits: composite Simpson between the points where it may jump. */
-export function readingEntropy(model: DenseModel, steps: DenseStep[], reading: DenseStep & { kind: "reading" }): number {
-  const table = weighDense(model, steps);
-  const total = logEvidence(table, steps.length);
-  const weights = table.sets.flatMap(({ causes, logMass }) =>
-    logMass[steps.length]!.map((x, mask) => ({ p: Math.exp(x - total), shifts: present(reading, members(mask, causes)) })),
-  );
-  const unlisted = Math.exp(table.unlisted[steps.length]! - total);
-  const minusPlogp = (x: number) => {
-    const listed = weights.reduce((sum, { p, shifts }) => (p > 0 ? sum + p * readingDensity(x, reading, shifts) : sum), 0);
-    return -plogp(listed + unlisted * unlistedDensity(x, reading));
-  };
+/** Differential entropy of a reading in its own unit, bits. */
+export function readingEntropy(table: Table, reading: DenseStep & { kind: "reading" }): number {
+  const all = worlds(table, "root").filter(({ p }) => p > 0);
+  return integrate(reading, (x) => -plogp(all.reduce((sum, { p, active }) => sum + p * readingAt(x, reading, active), 0)));
+}
+
+/** Composite Simpson over all a reading can show, in pieces between the points where its density may jump. */
+function integrate(reading: DenseStep & { kind: "reading" }, f: (x: number) => number): number {
   const bells = [reading.healthy, ...reading.shifts.filter((x) => x !== null)];
   const finest = Math.min(...bells.map((x) => x.s));
   const [low, high] = reading.range;
-  const ends = [Math.min(low, ...bells.map((x) => x.m - 12 * x.s)), low, high, Math.max(high, ...bells.map((x) => x.m + 12 * x.s))];
-  let entropy = 0;
-  // a hair inside each end: the density jumps where the instrument's range begins and ends
-  for (let k = 0; k < 3; k++) entropy += simpson(minusPlogp, ends[k]!, ends[k + 1]!, finest / 40);
-  return entropy;
+  const near = [Math.min(...bells.map((x) => x.m - 12 * x.s)), Math.max(...bells.map((x) => x.m + 12 * x.s))];
+  const ends = [...near, low, high].sort((a, b) => a - b);
+  // outside the bells there is nothing but the flat part, and nothing at all outside the range
+  return ends.slice(1).reduce((sum, end, k) => sum + simpson(f, ends[k]!, end, k === 1 ? finest / 30 : (end - ends[k]!) / 2000), 0);
 }
 
 const present = (reading: DenseStep & { kind: "reading" }, active: number[]) =>

@@ -10,9 +10,9 @@ test("random small tickets are valid and the oracle weighs them to probabilities
   fc.assert(
     fc.property(smallTicket, (ticket) => {
       expect(Ticket.safeParse(ticket).error).toBeUndefined();
-      const { model, steps, world, passages } = translate(ticket);
+      const { model, steps, world, last } = translate(ticket);
       const table = weighDense(model, steps);
-      const now = snapshot(table, steps.length, exposuresIn(world, passages.at(-1)?.after ?? passages[0]!.before, minutesOf(world)));
+      const now = snapshot(table, steps.length, exposuresIn(world, last, minutesOf(world)));
       expect(Number.isFinite(logEvidence(table, steps.length))).toBe(true);
       expect(now.sets.reduce((sum, x) => sum + x.p, now.unlisted)).toBeCloseTo(1, 12);
     }),

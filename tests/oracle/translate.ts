@@ -41,6 +41,8 @@ export interface Translation {
   causes: Tied[];
   steps: DenseStep[];
   passages: Passage[];
+  /** what is fitted after the last entry */
+  last: Arrangement;
   world: World;
 }
 
@@ -76,7 +78,7 @@ export function translate(ticket: Ticket): Translation {
     }
     passages.push({ entry, from, to: steps.length, before, after: now });
   }
-  return { model: denseModel(world), causes, steps, passages, world };
+  return { model: denseModel(world), causes, steps, passages, last: now, world };
 }
 
 function denseModel({ ticket, catalog, causes }: World): DenseModel {
