@@ -204,11 +204,15 @@ function chanceTable(wanted: readonly Uint8Array[], model: Model, exposure: Floa
     none: outcomeChance(stages, w, -1, -1, -1),
     one: causes.map((_, i) => (exposure[i]! > 0 ? outcomeChance(stages, w, i, -1, -1) : 0)),
   }));
+  // filled anew for each set and mask: the kernel has used them by then
+  const three: [Axis, Axis, Axis] = [UNIT, UNIT, UNIT];
+  const shows: [number, number, number] = [-1, -1, -1];
+  const rows = wanted.map((): StopRow => ({ chance: new Float64Array(8), exponent: 1 }));
   return (f: number, mask: number, axes: ReturnType<typeof axesOf>, stops: readonly { n: number }[], portion: number) => {
+    three.fill(UNIT);
+    shows.fill(-1);
     const size = sets.size[f]!;
     const [own, sizes] = size === 1 ? [axes.fine, axes.sizes.fine] : [axes.compact, axes.sizes.compact];
-    const three: [Axis, Axis, Axis] = [UNIT, UNIT, UNIT];
-    const shows: [number, number, number] = [-1, -1, -1];
     for (let m = 0; m < size; m++) {
       const i = sets.members[f * MAX_SIZE + m]!;
       const place = MAX_SIZE - size + m;
@@ -216,20 +220,23 @@ function chanceTable(wanted: readonly Uint8Array[], model: Model, exposure: Floa
       three[place] = active ? own[i]! : idleAxis(sizes[i]!);
       if (active) shows[place] = i;
     }
-    const rows = stops.map((row, k): StopRow => {
-      const chance = new Float64Array(8);
-      for (let t = 0; t < 8; t++) {
-        const [a, b, c] = [t & 1 ? shows[0] : -1, t & 2 ? shows[1] : -1, t & 4 ? shows[2] : -1];
-        const [x, y] = [a + b + c, Number(a >= 0) + Number(b >= 0) + Number(c >= 0)];
-        if ((t & 1 && shows[0] < 0) || (t & 2 && shows[1] < 0) || (t & 4 && shows[2] < 0)) continue;
-        if (y === 0) chance[t] = single[k]!.none;
-        else if (y === 1) chance[t] = single[k]!.one[x + 2]!;
-        else chance[t] = outcomeChance(stages, wanted[k]!, a, b, c);
-      }
-      return { chance, exponent: row.n * portion };
+    stops.forEach((stop, k) => {
+      const row = rows[k]!;
+      row.exponent = stop.n * portion;
+      for (let t = 0; t < 8; t++) row.chance[t] = subsetChance(k, t);
     });
     return { three, rows };
   };
+
+  /** P(row k | the members of subset t show, and no others); 0 where t names one that cannot. */
+  function subsetChance(k: number, t: number): number {
+    const [a, b, c] = [t & 1 ? shows[0] : -1, t & 2 ? shows[1] : -1, t & 4 ? shows[2] : -1];
+    const named = (t & 1) + ((t >> 1) & 1) + (t >> 2);
+    const able = Number(a >= 0) + Number(b >= 0) + Number(c >= 0);
+    if (able < named) return 0;
+    if (able === 0) return single[k]!.none;
+    return able === 1 ? single[k]!.one[a + b + c + 2]! : outcomeChance(stages, wanted[k]!, a, b, c);
+  }
 }
 
 function afterLeaving(belief: Belief, step: LeaveStep): Belief {

@@ -6,8 +6,7 @@
  * set and setup class; a leaf holds P(G, these outcomes in this order), without the multinomial coefficient.
  */
 import type { Moments } from "./moments.js";
-import { outcomeChance, type Stages } from "./outcomes.js";
-import { addStarts, logUnlisted, type Unlisted } from "./unlisted.js";
+import { unlistedPredictive, type Unlisted } from "./unlisted.js";
 
 /** The shape of a count space: n starts, S + 1 outcomes. */
 export interface CountSpace {
@@ -53,26 +52,6 @@ export function countSpace(n: number, outcomes: number): CountSpace {
   };
   walk(0, n, 1);
   return space;
-}
-
-/** Chances of each outcome by which of the shown members show; outcomes × 2^m, row-major. */
-export function outcomeTable(stages: Stages, shown: readonly number[]): Float64Array {
-  const subsets = 1 << shown.length;
-  const table = new Float64Array(stages.outcomes * subsets);
-  const wanted = new Uint8Array(stages.outcomes);
-  for (let o = 0; o < stages.outcomes; o++) {
-    wanted.fill(0)[o] = 1;
-    table.set(setTable(stages, wanted, shown), o * subsets);
-  }
-  return table;
-}
-
-/** The same for a set of outcomes: 2^m numbers. */
-export function setTable(stages: Stages, wanted: Uint8Array, shown: readonly number[]): Float64Array {
-  const [a, b, c] = [shown[0] ?? -1, shown[1] ?? -1, shown[2] ?? -1];
-  return Float64Array.from({ length: 1 << shown.length }, (_, t) =>
-    outcomeChance(stages, wanted, t & 1 ? a : -1, t & 2 ? b : -1, t & 4 ? c : -1),
-  );
 }
 
 /**
@@ -144,42 +123,44 @@ export function chanceOf(values: Float64Array, members: number, table: Float64Ar
 
 /** P(G, outcomes in order) of every leaf, in the order of `countSpace`. */
 export function leafChances(moments: Moments, table: Float64Array, space: CountSpace): Float64Array {
+  const out = new Float64Array(space.size);
+  addLeafChances(out, 0, 1, moments, table, space);
+  return out;
+}
+
+/** The same times a weight, added to what lies in `out` from `at` on. */
+export function addLeafChances(
+  out: Float64Array,
+  at: number,
+  weight: number,
+  moments: Moments,
+  table: Float64Array,
+  space: CountSpace,
+): void {
   const members = moments.shown.length;
   const { n, outcomes } = space;
-  const out = new Float64Array(space.size);
-  const buffers = Array.from({ length: n + 1 }, (_, left) => (left === n ? moments.values : new Float64Array((left + 1) ** members)));
-  let leaf = 0;
-  const walk = (outcome: number, left: number): void => {
-    const values = buffers[left]!;
-    if (left === 1) {
-      for (let o = outcome; o < outcomes; o++) out[leaf++] = chanceOf(values, members, table, o);
-      return;
-    }
+  let leaf = at;
+  const lastOutcomes = (values: Float64Array, from: number): void => {
+    for (let o = from; o < outcomes; o++, leaf++) out[leaf] = out[leaf]! + weight * chanceOf(values, members, table, o);
+  };
+  if (n === 1) return lastOutcomes(moments.values, 0);
+  const buffers = Array.from({ length: n }, (_, left) => new Float64Array((left + 1) ** members));
+  const walk = (values: Float64Array, outcome: number, left: number): void => {
+    if (left === 1) return lastOutcomes(values, outcome);
     for (let o = outcome; o < outcomes; o++) {
       lowerInto(buffers[left - 1]!, values, left, members, table, o);
-      walk(o, left - 1);
+      walk(buffers[left - 1]!, o, left - 1);
     }
   };
-  walk(0, n);
-  return out;
+  walk(moments.values, 0, n);
 }
 
 /** P(unlisted, outcomes in order) of every leaf. */
 export function unlistedLeaves(unlisted: Unlisted, mass: number, key: string, space: CountSpace): Float64Array {
-  const before = logUnlisted(unlisted);
   const out = new Float64Array(space.size);
   if (mass === 0) return out;
-  const single = Array.from({ length: space.outcomes }, (_, o) => {
-    const wanted = new Uint8Array(space.outcomes);
-    wanted[o] = 1;
-    return wanted;
-  });
-  for (let leaf = 0; leaf < space.size; leaf++) {
-    const rows = single.flatMap((wanted, o) => {
-      const n = space.counts[leaf * space.outcomes + o]!;
-      return n > 0 ? [{ wanted, n }] : [];
-    });
-    out[leaf] = mass * Math.exp(logUnlisted(addStarts(unlisted, key, rows, 1)) - before);
-  }
+  const chance = unlistedPredictive(unlisted, key);
+  for (let leaf = 0; leaf < space.size; leaf++)
+    out[leaf] = mass * chance(space.counts.subarray(leaf * space.outcomes, (leaf + 1) * space.outcomes));
   return out;
 }

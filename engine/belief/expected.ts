@@ -7,7 +7,7 @@ import { seededUniform } from "../numeric/random.js";
 import { integrate } from "../numeric/legendre.js";
 import { activeMembers, type Belief } from "./belief.js";
 import { findingChances, logNormal, readingParts, slipOf } from "./looks.js";
-import { countSpace, countSpaceSize, leafChances, outcomeTable, unlistedLeaves } from "./counts.js";
+import { countSpace, countSpaceSize, leafChances, unlistedLeaves } from "./counts.js";
 import { groupsOf, MomentStore } from "./moments.js";
 import { walkOnce } from "./walk.js";
 
@@ -37,7 +37,7 @@ export function sequenceEntropy(belief: Belief, exposure: Float64Array, key: str
   const chance = unlistedLeaves(belief.unlisted, belief.unlistedMass, key, space);
   for (const group of groups) {
     const moments = store.of(group, exposure);
-    const leaves = leafChances(moments, outcomeTable(belief.model.stages, moments.shown), space);
+    const leaves = leafChances(moments, belief.model.table(moments.shown), space);
     for (let leaf = 0; leaf < space.size; leaf++) chance[leaf] = chance[leaf]! + leaves[leaf]!;
   }
   let bits = 0;
@@ -51,7 +51,7 @@ function walkedEntropy(belief: Belief, exposure: Float64Array, key: string, n: n
   const store = new MomentStore(belief, n);
   const branches = groupsOf(belief).map((group) => {
     const { shown, values } = store.of(group, exposure);
-    return { members: shown.length, values, table: outcomeTable(stages, shown) };
+    return { members: shown.length, values, table: belief.model.table(shown) };
   });
   const { unlisted, unlistedMass } = belief;
   const ground = { branches, unlisted, unlistedMass, key, n, outcomes: stages.outcomes };

@@ -7,7 +7,7 @@ import { exposuresOf, type Model } from "./model.js";
 import { activity, decibans, nothingAtWork, presence, type Odds } from "./summary.js";
 import type { TrialsStep } from "./steps.js";
 import type { Entry, EntryOf } from "../ticket/schema.js";
-import { compileEntry, intakePlace, readingTied, startConditions, tiedCauses, trialsStep, type Place } from "../ticket/compile.js";
+import { compileEntry, intakePlace, findingTied, readingTied, startConditions, trialsStep, type Place } from "../ticket/compile.js";
 import { setupKey } from "../ticket/setup.js";
 import { classes } from "../ticket/conditions.js";
 import type { EntryView } from "../weighing.js";
@@ -78,7 +78,7 @@ export function expectationOf({ belief, place }: State, entry: Entry, seed: numb
     case "finding": {
       if (compileEntry(belief.model, place, entry).steps.length === 0) return { bits: 0, error: 0 };
       const finding = belief.model.catalog.findings!.find((f) => f.id === entry.finding)!;
-      return findingEntropy(belief, finding, tiedCauses(belief.model, place.setup, finding.on, entry.on));
+      return findingEntropy(belief, finding, findingTied(belief.model, place.setup, finding, entry.on));
     }
     case "reading": {
       const reading = belief.model.catalog.readings!.find((r) => r.id === entry.reading)!;

@@ -7,7 +7,7 @@ import { expand, signatureOf, type Cause, type Parameter } from "../catalog/expa
 import type { Ticket } from "../ticket/schema.js";
 import { exposureOf, fittedNow, type Bench, type Setup } from "../ticket/setup.js";
 import { enumerateSets, priorWeights, type PriorWeights, type Sets } from "./sets.js";
-import { stagesOf, type Stages } from "./outcomes.js";
+import { outcomeTable, stagesOf, type Stages } from "./outcomes.js";
 
 export interface Model extends Bench {
   causes: Cause[];
@@ -19,6 +19,8 @@ export interface Model extends Bench {
   outcomeIds: string[];
   /** exposures asked for so far, by setup and minutes: expressions are slow and setups few */
   exposures: Map<string, Float64Array>;
+  /** chances of outcomes by which of these causes show; made once for each set of them */
+  table(shown: readonly number[]): Float64Array;
 }
 
 export const CLEAN = "clean";
@@ -43,6 +45,18 @@ export function modelOf(catalog: Catalog, ticket: Ticket): Model {
     stages,
     outcomeIds: [...catalog.stages.map((s) => s.id), CLEAN],
     exposures: new Map(),
+    table: tablesOf(stages, causes.length),
+  };
+}
+
+function tablesOf(stages: Stages, causes: number): Model["table"] {
+  const known = new Map<number, Float64Array>();
+  return (shown) => {
+    let key = 0;
+    for (const i of shown) key = key * (causes + 1) + i + 1;
+    let table = known.get(key);
+    if (!table) known.set(key, (table = outcomeTable(stages, shown)));
+    return table;
   };
 }
 

@@ -56,13 +56,16 @@ function membersOf({ model }: Belief, set: number): number[] {
 
 /** Moments up to n starts, made when first asked for and kept: candidates mostly expose a cause alike. */
 export class MomentStore {
-  private readonly powers = new Map<string, Float64Array>();
+  /** by cause and rule, then by exposure */
+  private readonly powers: Map<number, Float64Array>[];
   private readonly made = new Map<string, Moments>();
 
   constructor(
     readonly belief: Belief,
     readonly n: number,
-  ) {}
+  ) {
+    this.powers = Array.from({ length: 2 * belief.model.causes.length }, () => new Map());
+  }
 
   /** @param exposure  of each cause in the setup of the starts; length C */
   of(group: Group, exposure: Float64Array): Moments {
@@ -73,7 +76,8 @@ export class MomentStore {
     return moments;
   }
 
-  private make(group: Group, exposure: Float64Array): Moments {
+  /** From the grid, without keeping them. */
+  make(group: Group, exposure: Float64Array): Moments {
     const { belief, n } = this;
     const { masks, model } = belief;
     const shown = group.members.filter((i) => exposure[i]! > 0);
@@ -100,8 +104,8 @@ export class MomentStore {
 
   /** q^k (1 − q)^(n−k) along a cause's axis: (n + 1) × N, row-major by k. */
   private table(i: number, exposure: number, fine: boolean): Float64Array {
-    const key = `${i},${exposure},${fine}`;
-    let table = this.powers.get(key);
+    const own = this.powers[2 * i + Number(fine)]!;
+    let table = own.get(exposure);
     if (table) return table;
     const { plan } = this.belief;
     const { logRest } = (fine ? plan.fine : plan.compact)[i]!;
@@ -112,7 +116,7 @@ export class MomentStore {
       const hide = Math.exp(exposure * logRest[x]!);
       for (let k = 0; k <= this.n; k++) table[k * size + x] = show ** k * hide ** (this.n - k);
     }
-    this.powers.set(key, table);
+    own.set(exposure, table);
     return table;
   }
 }

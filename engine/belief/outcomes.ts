@@ -51,3 +51,23 @@ export function outcomeChance(stages: Stages, wanted: Uint8Array, a: number, b: 
   }
   return wanted[S] ? chance + before : chance;
 }
+
+/** Chances of each outcome by which of the shown members show; outcomes × 2^m, row-major. */
+export function outcomeTable(stages: Stages, shown: readonly number[]): Float64Array {
+  const subsets = 1 << shown.length;
+  const table = new Float64Array(stages.outcomes * subsets);
+  const wanted = new Uint8Array(stages.outcomes);
+  for (let o = 0; o < stages.outcomes; o++) {
+    wanted.fill(0)[o] = 1;
+    table.set(setTable(stages, wanted, shown), o * subsets);
+  }
+  return table;
+}
+
+/** The same for a set of outcomes: 2^m numbers. */
+export function setTable(stages: Stages, wanted: Uint8Array, shown: readonly number[]): Float64Array {
+  const [a, b, c] = [shown[0] ?? -1, shown[1] ?? -1, shown[2] ?? -1];
+  return Float64Array.from({ length: 1 << shown.length }, (_, t) =>
+    outcomeChance(stages, wanted, t & 1 ? a : -1, t & 2 ? b : -1, t & 4 ? c : -1),
+  );
+}

@@ -2,7 +2,8 @@
  * Chances of the next start's outcomes in a setup.
  */
 import type { Belief } from "./belief.js";
-import { countSpace, leafChances, lower, outcomeTable, setTable, unlistedLeaves } from "./counts.js";
+import { countSpace, leafChances, lower, unlistedLeaves } from "./counts.js";
+import { setTable } from "./outcomes.js";
 import { groupsOf, MomentStore, totalMoment } from "./moments.js";
 import { addStarts, logUnlisted } from "./unlisted.js";
 
@@ -18,7 +19,7 @@ export function predictive(belief: Belief, exposure: Float64Array, key: string):
   const chances = unlistedLeaves(belief.unlisted, belief.unlistedMass, key, space);
   for (const group of groupsOf(belief)) {
     const moments = store.of(group, exposure);
-    const leaves = leafChances(moments, outcomeTable(stages, moments.shown), space);
+    const leaves = leafChances(moments, belief.model.table(moments.shown), space);
     for (let o = 0; o < leaves.length; o++) chances[o] = chances[o]! + leaves[o]!;
   }
   return chances;

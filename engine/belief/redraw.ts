@@ -6,7 +6,7 @@
  * functions of seeded uniforms: jStat's are good to 1e-7, which is ample for something drawn.
  * Source: project model, section 3.
  */
-import { jStat } from "jstat";
+import jstat from "jstat";
 import { seededUniform } from "../numeric/random.js";
 import { numberOf } from "../catalog/figures.js";
 import { chanceOf, type Parameter } from "../catalog/expand.js";
@@ -25,7 +25,7 @@ export function drawParameters(parameters: readonly Parameter[], count: number, 
 function draw({ kind, prior }: Parameter, u: number): number {
   if (!prior.spread) return prior.mean;
   const { alpha, beta } = prior;
-  return kind === "rate" ? jStat.gamma.inv(u, alpha, 1 / beta) : Math.min(jStat.beta.inv(u, alpha, beta), 1 - 1e-12);
+  return kind === "rate" ? jstat.jStat.gamma.inv(u, alpha, 1 / beta) : Math.min(jstat.jStat.beta.inv(u, alpha, beta), 1 - 1e-12);
 }
 
 /** Probabilities under each draw. */

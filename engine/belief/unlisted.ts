@@ -68,6 +68,38 @@ export function logUnlisted(unlisted: Unlisted): number {
   return logAdd(together, apart) - Math.LN2 + unlisted.logLooks;
 }
 
+/**
+ * Chances of further starts in one setup under `unlisted`, given everything so far.
+ * @returns a function of the counts by outcome (length S + 1): P(these outcomes in order | past, unlisted)
+ */
+export function unlistedPredictive(unlisted: Unlisted, key: string): (counts: ArrayLike<number>) => number {
+  const { together } = unlisted;
+  const own = unlisted.apart.get(key) ?? emptyUrn(together.counts.length);
+  const first = logUrn(together);
+  let apart = 0;
+  for (const urn of unlisted.apart.values()) apart += logUrn(urn);
+  const share = Math.exp(first - logAdd(first, apart));
+  const [a, b] = [urnPredictive(together), urnPredictive(own)];
+  return (counts) => share * a(counts) + (1 - share) * b(counts);
+}
+
+/** Rising factorials, Π (α + n_s)_k / (1 + N)_n, or the full sum where some starts were only partly seen. */
+function urnPredictive(urn: Urn): (counts: ArrayLike<number>) => number {
+  const alpha = 1 / urn.counts.length;
+  const total = urn.counts.reduce((sum, n) => sum + n, 0);
+  if (urn.partly.length > 0) {
+    const before = logUrn(urn);
+    return (counts) => Math.exp(logUrn({ ...urn, counts: urn.counts.map((n, s) => n + counts[s]!) }) - before);
+  }
+  return (counts) => {
+    let chance = 1;
+    let drawn = 0;
+    for (let s = 0; s < counts.length; s++)
+      for (let k = 0; k < counts[s]!; k++) chance *= (alpha + urn.counts[s]! + k) / (1 + total + drawn++);
+    return chance;
+  };
+}
+
 const logAdd = (x: number, y: number) => {
   const top = Math.max(x, y);
   return top === -Infinity ? top : top + Math.log(Math.exp(x - top) + Math.exp(y - top));

@@ -2,7 +2,7 @@
  * Seeded walks through the outcomes of n starts: each outcome drawn from the exact chances given those before it.
  */
 import { chanceOf, lowerInto } from "./counts.js";
-import { addStarts, logUnlisted, type Unlisted } from "./unlisted.js";
+import { unlistedPredictive, type Unlisted } from "./unlisted.js";
 
 /** Moments of some active set, of degree n, with the chances of outcomes by which of its members show. */
 export interface Branch {
@@ -33,10 +33,9 @@ export interface Ground {
 
 export function walkOnce(ground: Ground, uniform: () => number): Walk {
   const { branches, key, n, outcomes, unlistedMass } = ground;
-  const before = logUnlisted(ground.unlisted);
+  const chanceUnlisted = unlistedPredictive(ground.unlisted, key);
+  const counts = new Uint16Array(outcomes);
   let values = branches.map((b) => b.values);
-  let { unlisted } = ground;
-  let mass = unlistedMass;
   const one = new Float64Array(8);
   for (let left = n; left > 0; left--) {
     const chances = new Float64Array(outcomes);
@@ -44,10 +43,13 @@ export function walkOnce(ground: Ground, uniform: () => number): Walk {
       toDegreeOne(one, values[k]!, left, members);
       for (let o = 0; o < outcomes; o++) chances[o] = chances[o]! + chanceOf(one, members, table, o);
     });
-    const next = Array.from(chances, (_, o) => withOutcome(unlisted, key, o, outcomes));
-    const masses = next.map((u) => (unlistedMass === 0 ? 0 : unlistedMass * Math.exp(logUnlisted(u) - before)));
-    const outcome = pick(chances.map((p, o) => p + masses[o]!), uniform());
-    [unlisted, mass] = [next[outcome]!, masses[outcome]!];
+    for (let o = 0; o < outcomes; o++) {
+      counts[o] = counts[o]! + 1;
+      chances[o] = chances[o]! + unlistedMass * chanceUnlisted(counts);
+      counts[o] = counts[o]! - 1;
+    }
+    const outcome = pick(chances, uniform());
+    counts[outcome] = counts[outcome]! + 1;
     values = values.map((v, k) => {
       const { members, table } = branches[k]!;
       const out = new Float64Array(left ** members);
@@ -56,13 +58,8 @@ export function walkOnce(ground: Ground, uniform: () => number): Walk {
     });
   }
   const weights = Float64Array.from(values, (v) => v[0]!);
+  const mass = unlistedMass * chanceUnlisted(counts);
   return { logChance: Math.log(weights.reduce((sum, w) => sum + w, mass)), branches: weights, unlisted: mass };
-}
-
-function withOutcome(unlisted: Unlisted, key: string, outcome: number, outcomes: number): Unlisted {
-  const wanted = new Uint8Array(outcomes);
-  wanted[outcome] = 1;
-  return addStarts(unlisted, key, [{ wanted, n: 1 }], 1);
 }
 
 /** The first outcome whose running sum passes u × the total. */

@@ -4,13 +4,13 @@ declare module "jstat" {
     cdf(x: number, a: number, b: number): number;
     inv(p: number, a: number, b: number): number;
   }
-  export const jStat: {
+  interface JStat {
     beta: Shape2;
     gamma: Shape2;
     normal: Shape2;
     gammaln(x: number): number;
     [name: string]: unknown;
-  };
-  const all: { jStat: typeof jStat };
+  }
+  const all: { jStat: JStat };
   export default all;
 }

@@ -8,12 +8,12 @@
 import { numberOf } from "../catalog/figures.js";
 import type { State } from "../belief/fold.js";
 import { countSpaceSize } from "../belief/counts.js";
-import { readingTied, tiedCauses } from "../ticket/compile.js";
+import { findingTied, readingTied } from "../ticket/compile.js";
 import type { Ticket } from "../ticket/schema.js";
 import type { Advice, AnswerView, TestView } from "../weighing.js";
 import { candidatesOf, type Candidate } from "./candidates.js";
 import { costOf, type Cost } from "./minutes.js";
-import { StartsInformation, targetEntropy, type StartsPlan, type Target } from "./information.js";
+import { atomsOf, StartsInformation, targetEntropy, type Atom, type StartsPlan, type Target } from "./information.js";
 import { walkedInformation } from "./walked.js";
 import { findingAnswers, findingInformation, readingAnswers, readingInformation } from "./looks.js";
 import { lookAnswers, startsAnswers } from "./answers.js";
@@ -65,6 +65,7 @@ const rate = ({ bits, priced }: Size) => bits / priced;
 
 class Context {
   readonly entropy: number;
+  private readonly atoms: Atom[];
   private readonly informations = new Map<number, StartsInformation>();
   private readonly labourPerMinute: number;
 
@@ -75,12 +76,13 @@ class Context {
   ) {
     const perHour = ticket.labourPerHour ?? numberOf(state.belief.model.catalog.labourPerHour ?? LABOUR_PER_HOUR);
     this.labourPerMinute = perHour / 60;
+    this.atoms = atomsOf(state.belief, target);
     this.entropy = targetEntropy(state.belief, target);
   }
 
   private information(n: number): StartsInformation {
     let made = this.informations.get(n);
-    if (!made) this.informations.set(n, (made = new StartsInformation(this.state.belief, n, this.target)));
+    if (!made) this.informations.set(n, (made = new StartsInformation(this.state.belief, n, this.target, this.atoms)));
     return made;
   }
 
@@ -99,11 +101,11 @@ class Context {
   private lookBits(candidate: Exclude<Candidate, StartsCandidate>): number {
     const { belief, place } = this.state;
     if (candidate.kind === "finding") {
-      const tied = tiedCauses(belief.model, place.setup, candidate.finding.on, candidate.on ?? undefined);
-      return findingInformation(belief, candidate.finding, tied, this.target);
+      const tied = findingTied(belief.model, place.setup, candidate.finding, candidate.on ?? undefined);
+      return findingInformation(belief, this.atoms, candidate.finding, tied, this.target);
     }
     const tied = readingTied(belief.model, place.setup, candidate.reading, candidate.on ?? undefined);
-    return readingInformation(belief, candidate.reading, tied, this.target);
+    return readingInformation(belief, this.atoms, candidate.reading, tied, this.target);
   }
 
   private size(cost: Cost, n: number, bits: number, error: number, bound: boolean): Size {
@@ -177,11 +179,11 @@ class Context {
       return startsAnswers(this.information(n), plan!);
     }
     if (candidate.kind === "finding") {
-      const tied = tiedCauses(belief.model, place.setup, candidate.finding.on, candidate.on ?? undefined);
-      return lookAnswers(belief, findingAnswers(belief, candidate.finding), tied);
+      const tied = findingTied(belief.model, place.setup, candidate.finding, candidate.on ?? undefined);
+      return lookAnswers(belief, this.atoms, findingAnswers(belief, candidate.finding), tied);
     }
     const tied = readingTied(belief.model, place.setup, candidate.reading, candidate.on ?? undefined);
-    return lookAnswers(belief, readingAnswers(belief, candidate.reading), tied);
+    return lookAnswers(belief, this.atoms, readingAnswers(belief, candidate.reading), tied);
   }
 }
 

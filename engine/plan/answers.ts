@@ -1,12 +1,12 @@
 /**
  * What each answer of a test would do: its chance, and the chance of every cause before and after.
  */
-import { activeMembers, type Belief } from "../belief/belief.js";
+import type { Belief } from "../belief/belief.js";
 import type { Model } from "../belief/model.js";
 import { activity } from "../belief/summary.js";
 import { unlistedLeaves, type CountSpace } from "../belief/counts.js";
 import type { AnswerView } from "../weighing.js";
-import type { StartsInformation, StartsPlan } from "./information.js";
+import type { Atom, StartsInformation, StartsPlan } from "./information.js";
 import type { LookAnswer } from "./looks.js";
 import { outcomeWords } from "./words.js";
 
@@ -57,22 +57,23 @@ function answerText(model: Model, id: string, n: number, clean: boolean): string
   return `${n === 1 ? "" : "any "}stop: ${outcomeWords(model, id)}`;
 }
 
-export function lookAnswers(belief: Belief, answers: readonly LookAnswer[], tied: Uint8Array): AnswerView[] {
-  const { model, masks, mass } = belief;
+export function lookAnswers(belief: Belief, atoms: readonly Atom[], answers: readonly LookAnswer[], tied: Uint8Array): AnswerView[] {
   const chance = new Float64Array(answers.length);
-  const after = answers.map(() => new Float64Array(model.causes.length));
-  for (let f = 0; f < model.sets.count; f++)
-    for (let mask = 0; mask < 1 << model.sets.size[f]!; mask++) {
-      const p = mass[f * masks + mask]!;
-      if (!(p > 0)) continue;
-      const members = activeMembers(model, f, mask);
-      const active = members.filter((i) => tied[i]);
-      answers.forEach((answer, a) => {
-        const joint = p * answer.given(active);
-        add(chance, a, joint);
-        for (const i of members) add(after[a]!, i, joint);
-      });
+  const after = answers.map(() => new Float64Array(belief.model.causes.length));
+  const given = new Map<number, number[]>();
+  for (const { group } of atoms) {
+    let key = 0;
+    for (const i of group.members) if (tied[i]) key = key * (tied.length + 1) + i + 1;
+    let chances = given.get(key);
+    if (!chances) {
+      const active = group.members.filter((i) => tied[i]);
+      given.set(key, (chances = answers.map((answer) => answer.given(active))));
     }
+    chances.forEach((p, a) => {
+      add(chance, a, group.mass * p);
+      for (const i of group.members) add(after[a]!, i, group.mass * p);
+    });
+  }
   answers.forEach((answer, a) => add(chance, a, belief.unlistedMass * answer.givenUnlisted));
   return views(belief, answers, chance, after);
 }

@@ -27,7 +27,10 @@ export type Candidate =
   | { kind: "finding"; finding: Finding; on: string | null }
   | { kind: "reading"; reading: Reading; on: string | null };
 
-/** Every candidate, in the order of the catalog. */
+/** More than this would be more than anybody reads; arrangements are the last to be named. */
+const MOST = 240;
+
+/** Every candidate: looks, starts as it is, repairs, other arrangements. */
 export function candidatesOf(state: State, entries: readonly { kind: string }[]): Candidate[] {
   const { model } = state.belief;
   const setup = state.place.setup;
@@ -36,7 +39,7 @@ export function candidatesOf(state: State, entries: readonly { kind: string }[])
   const moved = arrangements(model, setup).flatMap((change) =>
     telling.map((conditions): Candidate => ({ kind: "starts", change, repair: null, conditions })),
   );
-  return [...asIs, ...moved, ...repairs(model, setup, telling), ...looks(state)];
+  return [...looks(state), ...asIs, ...repairs(model, setup, telling), ...moved].slice(0, MOST);
 }
 
 // conditions

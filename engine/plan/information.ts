@@ -10,7 +10,8 @@
  * Source: Lindley 1956 (Annals of Mathematical Statistics 27) for the measure; project model, section 9.
  */
 import { activeMembers, type Belief } from "../belief/belief.js";
-import { countSpace, leafChances, outcomeTable, unlistedLeaves, type CountSpace } from "../belief/counts.js";
+import { addLeafChances, countSpace, unlistedLeaves, type CountSpace } from "../belief/counts.js";
+import { MAX_SIZE } from "../belief/sets.js";
 import { groupsOf, MomentStore, withoutMember, type Group, type Moments } from "../belief/moments.js";
 
 export type Target = "active" | "root";
@@ -31,12 +32,6 @@ export interface Information {
   chance: Float64Array;
 }
 
-/** P(z, outcomes in order) of every leaf, and Σ_leaf multiplicity · p · ln(p / P(z)). */
-interface Weighed {
-  leaves: Float64Array;
-  spread: number;
-}
-
 /** An active set under one value of the target. */
 export interface Atom {
   group: Group;
@@ -46,38 +41,40 @@ export interface Atom {
 /** Information of batches of n starts, for any number of candidates on one belief. */
 export class StartsInformation {
   readonly space: CountSpace;
-  readonly atoms: Atom[];
   private readonly store: MomentStore;
-  private readonly tables = new Map<string, Float64Array>();
-  private readonly kept: Map<number, Weighed>[];
+  private readonly leaves: LeafPool;
+  private readonly moments = new Map<number, Moments>();
   private readonly byCause: number[][];
-  private readonly classes = new Map<string, number>();
-  private readonly planClasses = new WeakMap<StartsPlan, Int32Array>();
-  private base: { classOf: Int32Array; leaves: Float64Array; spread: number } | null = null;
+  private readonly classes: ClassIds[];
+  private readonly planClasses = new WeakMap<StartsPlan, PlanClasses>();
+  /** an exposure above 0 for each cause, to derive from it what happens without the cause */
+  private readonly reference: Float64Array;
+  private base: { classOf: Int32Array; sum: Float64Array; spread: number } | null = null;
 
   constructor(
     readonly belief: Belief,
     readonly n: number,
     readonly target: Target,
+    readonly atoms: readonly Atom[] = atomsOf(belief, target),
   ) {
     this.space = countSpace(n, belief.model.stages.outcomes);
-    this.atoms = atomsOf(belief, target);
     this.store = new MomentStore(belief, n);
-    this.kept = this.atoms.map(() => new Map());
+    this.leaves = new LeafPool(this.space.size);
     this.byCause = belief.model.causes.map(() => []);
+    this.classes = belief.model.causes.map(() => new ClassIds());
+    this.reference = new Float64Array(belief.model.causes.length);
     this.atoms.forEach(({ group }, k) => group.members.forEach((i) => this.byCause[i]!.push(k)));
   }
 
   of(plan: StartsPlan): Information {
-    const classOf = this.classesOf(plan);
-    this.base ??= this.sumAll(plan, classOf);
-    const { leaves, spread } = this.target === "active" ? this.shifted(plan, classOf) : this.sumByTarget(plan, classOf);
+    const classes = this.classesOf(plan);
+    this.base ??= { classOf: classes.both, ...this.sumAll(plan, classes) };
+    const { sum, spread } = this.target === "active" ? this.shifted(plan, classes) : this.sumByTarget(plan, classes);
     const unlisted = unlistedLeaves(this.belief.unlisted, this.belief.unlistedMass, plan.key, this.space);
-    const chance = leaves;
-    let nats = spread + spreadOf(unlisted, this.belief.unlistedMass, this.space);
+    let nats = spread + spreadOf(unlisted, 0, this.belief.unlistedMass, this.space);
+    const chance = sum.map((p, leaf) => p + unlisted[leaf]!);
     for (let leaf = 0; leaf < this.space.size; leaf++) {
-      const p = chance[leaf]! + unlisted[leaf]!;
-      chance[leaf] = p;
+      const p = chance[leaf]!;
       if (p > 0) nats -= this.space.multiplicity[leaf]! * p * Math.log(p);
     }
     // a difference of entropies: rounding can leave −1e-16 where nothing is told
@@ -86,114 +83,173 @@ export class StartsInformation {
 
   /** P(atom, outcomes in order) of every leaf. */
   leavesOf(k: number, plan: StartsPlan): Float64Array {
-    return this.weighed(k, plan, this.classesOf(plan)).leaves;
+    const slot = this.weighed(k, plan, this.classesOf(plan));
+    return this.leaves.values.subarray(slot * this.space.size, (slot + 1) * this.space.size);
   }
 
   /** Causes are alike in two plans where exposure and efficacy are. */
-  private classesOf(plan: StartsPlan): Int32Array {
-    let classOf = this.planClasses.get(plan);
-    if (!classOf) {
-      classOf = Int32Array.from(plan.exposure, (e, i) => this.classId(e, plan.efficacy[i]!));
-      this.planClasses.set(plan, classOf);
+  private classesOf(plan: StartsPlan): PlanClasses {
+    let found = this.planClasses.get(plan);
+    if (!found) {
+      const exposure = Int32Array.from(plan.exposure, (e, i) => this.classes[i]!.of(e, 0));
+      const both = Int32Array.from(plan.exposure, (e, i) => this.classes[i]!.of(e, plan.efficacy[i]!));
+      plan.exposure.forEach((e, i) => {
+        if (e > 0 && this.reference[i] === 0) this.reference[i] = e;
+      });
+      this.planClasses.set(plan, (found = { exposure, both }));
     }
-    return classOf;
+    return found;
   }
 
-  private classId(exposure: number, efficacy: number): number {
-    const key = efficacy === 0 ? `${exposure}` : `${exposure} ${efficacy}`;
-    let id = this.classes.get(key);
-    if (id === undefined) this.classes.set(key, (id = this.classes.size));
-    return id;
-  }
-
-  private sumAll(plan: StartsPlan, classOf: Int32Array) {
-    const leaves = new Float64Array(this.space.size);
+  private sumAll(plan: StartsPlan, classes: PlanClasses) {
+    const sum = new Float64Array(this.space.size);
     let spread = 0;
     for (let k = 0; k < this.atoms.length; k++) {
-      const one = this.weighed(k, plan, classOf);
-      for (let leaf = 0; leaf < leaves.length; leaf++) leaves[leaf] = leaves[leaf]! + one.leaves[leaf]!;
-      spread += one.spread;
+      const slot = this.weighed(k, plan, classes);
+      this.leaves.addTo(sum, slot, 1);
+      spread += this.leaves.spread[slot]!;
     }
-    return { classOf, leaves, spread, plan };
+    return { sum, spread };
   }
 
   /** The base, with the atoms of causes in another class exchanged. */
-  private shifted(plan: StartsPlan, classOf: Int32Array) {
+  private shifted(plan: StartsPlan, classes: PlanClasses) {
     const base = this.base!;
     const touched = new Set<number>();
-    for (let i = 0; i < classOf.length; i++)
-      if (classOf[i] !== base.classOf[i]) for (const k of this.byCause[i]!) touched.add(k);
-    if (touched.size * 2 > this.atoms.length) return this.sumAll(plan, classOf);
-    const leaves = Float64Array.from(base.leaves);
+    for (let i = 0; i < classes.both.length; i++)
+      if (classes.both[i] !== base.classOf[i]) for (const k of this.byCause[i]!) touched.add(k);
+    if (touched.size * 2 > this.atoms.length) return this.sumAll(plan, classes);
+    const sum = Float64Array.from(base.sum);
     let { spread } = base;
     for (const k of touched) {
-      const now = this.weighed(k, plan, classOf);
-      const was = this.kept[k]!.get(this.keyOf(k, base.classOf))!;
-      for (let leaf = 0; leaf < leaves.length; leaf++) leaves[leaf] = leaves[leaf]! + (now.leaves[leaf]! - was.leaves[leaf]!);
-      spread += now.spread - was.spread;
+      const was = this.leaves.slots.get(this.keyOf(k, base.classOf))!;
+      const now = this.weighed(k, plan, classes);
+      this.leaves.addTo(sum, was, -1);
+      this.leaves.addTo(sum, now, 1);
+      spread += this.leaves.spread[now]! - this.leaves.spread[was]!;
     }
-    return { leaves, spread };
+    return { sum, spread };
   }
 
   /** Where several atoms share a target, their leaves are added before the spread is taken. */
-  private sumByTarget(plan: StartsPlan, classOf: Int32Array) {
+  private sumByTarget(plan: StartsPlan, classes: PlanClasses) {
     const byTarget = new Map<number, { leaves: Float64Array; mass: number }>();
+    const sum = new Float64Array(this.space.size);
     this.atoms.forEach(({ group, target }, k) => {
-      const { leaves } = this.weighed(k, plan, classOf);
-      const sum = byTarget.get(target) ?? { leaves: new Float64Array(this.space.size), mass: 0 };
-      for (let leaf = 0; leaf < leaves.length; leaf++) sum.leaves[leaf] = sum.leaves[leaf]! + leaves[leaf]!;
-      sum.mass += group.mass;
-      byTarget.set(target, sum);
+      const slot = this.weighed(k, plan, classes);
+      const one = byTarget.get(target) ?? { leaves: new Float64Array(this.space.size), mass: 0 };
+      this.leaves.addTo(one.leaves, slot, 1);
+      this.leaves.addTo(sum, slot, 1);
+      one.mass += group.mass;
+      byTarget.set(target, one);
     });
-    const leaves = new Float64Array(this.space.size);
     let spread = 0;
-    for (const sum of byTarget.values()) {
-      for (let leaf = 0; leaf < leaves.length; leaf++) leaves[leaf] = leaves[leaf]! + sum.leaves[leaf]!;
-      spread += spreadOf(sum.leaves, sum.mass, this.space);
-    }
-    return { leaves, spread };
+    for (const { leaves, mass } of byTarget.values()) spread += spreadOf(leaves, 0, mass, this.space);
+    return { sum, spread };
   }
 
   private keyOf(k: number, classOf: Int32Array): number {
-    let key = 0;
-    for (const i of this.atoms[k]!.group.members) key = key * 4096 + classOf[i]! + 1;
+    const { members } = this.atoms[k]!.group;
+    let key = k;
+    for (let m = 0; m < MAX_SIZE; m++) key = key * CLASSES + (m < members.length ? classOf[members[m]!]! + 1 : 0);
     return key;
   }
 
-  private weighed(k: number, plan: StartsPlan, classOf: Int32Array): Weighed {
-    const key = this.keyOf(k, classOf);
-    let made = this.kept[k]!.get(key);
-    if (!made) {
-      const { group } = this.atoms[k]!;
-      const leaves = this.leavesAfterMoves(group, plan);
-      made = { leaves, spread: spreadOf(leaves, group.mass, this.space) };
-      this.kept[k]!.set(key, made);
+  /** The slot of an atom's leaves under a plan, made when first asked for. */
+  private weighed(k: number, plan: StartsPlan, classes: PlanClasses): number {
+    const key = this.keyOf(k, classes.both);
+    let slot = this.leaves.slots.get(key);
+    if (slot === undefined) {
+      slot = this.leaves.open(key);
+      this.fill(slot, k, plan, classes);
+      this.leaves.spread[slot] = spreadOf(this.leaves.values, slot * this.space.size, this.atoms[k]!.group.mass, this.space);
     }
-    return made;
+    return slot;
   }
 
   /** Σ over who of the members is cleared by the moves, of its chance times the chances of the outcomes then. */
-  private leavesAfterMoves(group: Group, plan: StartsPlan): Float64Array {
-    const branches = afterMoves(this.store.of(group, plan.exposure), group.members, plan, this.n);
-    const parts = branches.map(({ weight, moments }) => ({ weight, leaves: leafChances(moments, this.table(moments.shown), this.space) }));
-    if (parts.length === 1) return parts[0]!.leaves;
-    const sum = new Float64Array(this.space.size);
-    for (const { weight, leaves } of parts)
-      for (let leaf = 0; leaf < sum.length; leaf++) sum[leaf] = sum[leaf]! + weight * leaves[leaf]!;
-    return sum;
+  private fill(slot: number, k: number, plan: StartsPlan, classes: PlanClasses): void {
+    const at = slot * this.space.size;
+    for (const { weight, moments } of afterMoves(this.momentsOf(k, plan, classes), this.atoms[k]!.group.members, plan, this.n))
+      addLeafChances(this.leaves.values, at, weight, moments, this.belief.model.table(moments.shown), this.space);
   }
 
-  private table(shown: readonly number[]): Float64Array {
-    const key = shown.join();
-    let table = this.tables.get(key);
-    if (!table) this.tables.set(key, (table = outcomeTable(this.belief.model.stages, shown)));
-    return table;
+  /** From the grid where every member is exposed; where one is not, from the moments in which it is. */
+  private momentsOf(k: number, plan: StartsPlan, classes: PlanClasses): Moments {
+    const key = this.keyOf(k, classes.exposure);
+    let made = this.moments.get(key);
+    if (made) return made;
+    const { group } = this.atoms[k]!;
+    const hidden = group.members.find((i) => plan.exposure[i] === 0 && this.reference[i]! > 0);
+    if (hidden === undefined || group.members.length === 1) made = this.store.make(group, plan.exposure);
+    else {
+      // lent for the while: a copy for every atom would cost more than the moments
+      [plan.exposure[hidden], classes.exposure[hidden]] = [this.reference[hidden]!, this.classes[hidden]!.of(this.reference[hidden]!, 0)];
+      const shown = this.momentsOf(k, plan, classes);
+      [plan.exposure[hidden], classes.exposure[hidden]] = [0, this.classes[hidden]!.of(0, 0)];
+      made = withoutMember(shown, hidden, this.n);
+    }
+    this.moments.set(key, made);
+    return made;
+  }
+}
+
+interface PlanClasses {
+  /** class of each cause by exposure; by exposure and efficacy */
+  exposure: Int32Array;
+  both: Int32Array;
+}
+
+/** A cause meets fewer classes than this: there are fewer candidates. */
+const CLASSES = 256;
+
+/** Leaves of many atoms in one array, which spares tens of thousands of small ones. */
+class LeafPool {
+  readonly slots = new Map<number, number>();
+  /** Σ_leaf multiplicity · p · ln(p / P(z)) by slot */
+  readonly spread: number[] = [];
+  values: Float64Array;
+
+  constructor(private readonly size: number) {
+    this.values = new Float64Array(size * 4096);
+  }
+
+  /** A new slot, filled with zeros. */
+  open(key: number): number {
+    const slot = this.slots.size;
+    this.slots.set(key, slot);
+    if ((slot + 1) * this.size > this.values.length) {
+      const larger = new Float64Array(this.values.length * 2);
+      larger.set(this.values);
+      this.values = larger;
+    }
+    return slot;
+  }
+
+  addTo(sum: Float64Array, slot: number, sign: number): void {
+    const at = slot * this.size;
+    for (let leaf = 0; leaf < this.size; leaf++) sum[leaf] = sum[leaf]! + sign * this.values[at + leaf]!;
+  }
+}
+
+/** Small whole numbers for the pairs of exposure and efficacy that one cause meets. */
+class ClassIds {
+  private readonly known = new Map<number, Map<number, number>>();
+  private count = 0;
+
+  of(exposure: number, efficacy: number): number {
+    let row = this.known.get(efficacy);
+    if (!row) this.known.set(efficacy, (row = new Map()));
+    let id = row.get(exposure);
+    if (id === undefined) row.set(exposure, (id = this.count++));
+    return id;
   }
 }
 
 /** Who of the members the moves clear, with the chance of it and the moments of those that are left. */
 export function afterMoves(moments: Moments, members: readonly number[], plan: StartsPlan, n: number): { weight: number; moments: Moments }[] {
   let branches = [{ weight: 1, moments }];
+  if (members.every((i) => plan.efficacy[i] === 0)) return branches;
   for (const i of members) {
     const eta = plan.efficacy[i]!;
     if (eta === 0 || plan.exposure[i] === 0) continue;
@@ -206,10 +262,10 @@ export function afterMoves(moments: Moments, members: readonly number[], plan: S
 }
 
 /** Σ_leaf multiplicity · p · ln(p / mass): minus P(z) H(Y | z), up to the multinomial terms that cancel. */
-function spreadOf(leaves: Float64Array, mass: number, space: CountSpace): number {
+function spreadOf(values: Float64Array, at: number, mass: number, space: CountSpace): number {
   let sum = 0;
-  for (let leaf = 0; leaf < leaves.length; leaf++) {
-    const p = leaves[leaf]!;
+  for (let leaf = 0; leaf < space.size; leaf++) {
+    const p = values[at + leaf]!;
     if (p > 0) sum += space.multiplicity[leaf]! * p * Math.log(p / mass);
   }
   return sum;

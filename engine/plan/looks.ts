@@ -3,11 +3,10 @@
  */
 import type { Finding, Reading } from "../catalog/schema.js";
 import { integrate } from "../numeric/legendre.js";
-import { activeMembers, type Belief } from "../belief/belief.js";
+import type { Belief } from "../belief/belief.js";
 import { readingEdges } from "../belief/expected.js";
 import { findingChances, logReadingDensity } from "../belief/looks.js";
-import { subsetIndex } from "../belief/sets.js";
-import type { Target } from "./information.js";
+import type { Atom, Target } from "./information.js";
 
 /** P(z) and the active causes that take part, for each value z of the target that differs in what it shows. */
 interface Part {
@@ -16,28 +15,27 @@ interface Part {
   mass: number;
 }
 
-function partsOf({ model, masks, mass }: Belief, tied: Uint8Array, target: Target): Part[] {
-  const parts = new Map<string, Part>();
-  for (let f = 0; f < model.sets.count; f++)
-    for (let mask = 0; mask < 1 << model.sets.size[f]!; mask++) {
-      const p = mass[f * masks + mask]!;
-      if (!(p > 0)) continue;
-      const active = activeMembers(model, f, mask).filter((i) => tied[i]);
-      const z = target === "root" ? f : subsetIndex(model.sets, f, mask);
-      // what a look shows depends on the tied causes alone, and Z decides them: one part a tied set will do for `active`
-      const key = target === "root" ? `${f} ${active.join()}` : active.join();
-      const known = parts.get(key);
-      if (known) known.mass += p;
-      else parts.set(key, { active, target: z, mass: p });
-    }
+/**
+ * What a look shows depends on the tied causes alone. Where the target is the active set it decides them, so one part for
+ * each tied set will do; where it is the root cause, one for each root and tied set.
+ */
+function partsOf(atoms: readonly Atom[], tied: Uint8Array, byTarget: boolean): Part[] {
+  const parts = new Map<number, Part>();
+  for (const { group, target } of atoms) {
+    let key = byTarget ? target + 1 : 0;
+    for (const i of group.members) if (tied[i]) key = key * (tied.length + 1) + i + 1;
+    const known = parts.get(key);
+    if (known) known.mass += group.mass;
+    else parts.set(key, { active: group.members.filter((i) => tied[i]), target: byTarget ? target : key, mass: group.mass });
+  }
   return [...parts.values()];
 }
 
 /** I(Z; finding) in bits. */
-export function findingInformation(belief: Belief, finding: Finding, tied: Uint8Array, target: Target): number {
+export function findingInformation(belief: Belief, atoms: readonly Atom[], finding: Finding, tied: Uint8Array, target: Target): number {
   const { causes } = belief.model;
   const base = findingChances(finding, []);
-  const columns = partsOf(belief, tied, target).map((part) => ({
+  const columns = partsOf(atoms, tied, target === "root").map((part) => ({
     ...part,
     chances: findingChances(finding, part.active.map((i) => causes[i]!)).map((p) => part.mass * p),
   }));
@@ -68,8 +66,8 @@ function mutual(columns: readonly { mass: number; chances: Float64Array }[]): nu
 }
 
 /** I(Z; reading) in bits, by integration over the instrument's range and beyond. */
-export function readingInformation(belief: Belief, reading: Reading, tied: Uint8Array, target: Target): number {
-  const columns = readingColumns(belief, reading, tied, target);
+export function readingInformation(belief: Belief, atoms: readonly Atom[], reading: Reading, tied: Uint8Array, target: Target): number {
+  const columns = readingColumns(belief, atoms, reading, tied, target);
   const bits = integrate((x) => {
     const densities = columns.map(({ density }) => density(x));
     const total = densities.reduce((sum, p) => sum + p, 0);
@@ -78,7 +76,7 @@ export function readingInformation(belief: Belief, reading: Reading, tied: Uint8
   return Math.max(0, bits);
 }
 
-function readingColumns(belief: Belief, reading: Reading, tied: Uint8Array, target: Target) {
+function readingColumns(belief: Belief, atoms: readonly Atom[], reading: Reading, tied: Uint8Array, target: Target) {
   const { causes } = belief.model;
   const [low, high] = reading.range;
   const density = (active: readonly number[]) => {
@@ -90,7 +88,7 @@ function readingColumns(belief: Belief, reading: Reading, tied: Uint8Array, targ
     };
   };
   const byTarget = new Map<number, { mass: number; parts: { mass: number; density: (x: number) => number }[] }>();
-  for (const part of partsOf(belief, tied, target)) {
+  for (const part of partsOf(atoms, tied, target === "root")) {
     const one = byTarget.get(part.target) ?? { mass: 0, parts: [] };
     one.mass += part.mass;
     one.parts.push({ mass: part.mass, density: density(part.active) });

@@ -5,7 +5,6 @@
  */
 import type { Belief } from "../belief/belief.js";
 import { meanWithError } from "../belief/expected.js";
-import { outcomeTable } from "../belief/counts.js";
 import { MomentStore } from "../belief/moments.js";
 import { walkOnce, type Branch, type Walk } from "../belief/walk.js";
 import { seededUniform } from "../numeric/random.js";
@@ -33,7 +32,7 @@ function branchesOf(belief: Belief, plan: StartsPlan, n: number, target: Target)
     afterMoves(store.of(atom.group, plan.exposure), atom.group.members, plan, n).map(({ weight, moments }) => ({
       target: atom.target,
       members: moments.shown.length,
-      table: outcomeTable(belief.model.stages, moments.shown),
+      table: belief.model.table(moments.shown),
       values: moments.values.map((v) => weight * v),
     })),
   );

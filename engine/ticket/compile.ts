@@ -145,7 +145,7 @@ export function findingStep(model: Model, setup: Setup, finding: Finding, on: st
   const base = findingChances(finding, [])[value]!;
   return {
     kind: "look",
-    tied: restrictedTo(tiedCauses(model, setup, finding.on, on), model.causes, finding.causes),
+    tied: findingTied(model, setup, finding, on),
     logLikelihood: (active) => Math.log(findingChances(finding, active.map((i) => model.causes[i]!))[value]!),
     logUnlisted: Math.log(0.5 * base + 0.5 / finding.values.length),
   };
@@ -161,6 +161,10 @@ function readingStep(model: Model, place: Place, entry: EntryOf<"reading">): Loo
     logUnlisted: logUnlistedReading(reading, value),
   };
 }
+
+/** Causes that take part in a finding: tied to what is looked at, and with an effect on it. */
+export const findingTied = (model: Model, setup: Setup, finding: Finding, on: string | undefined): Uint8Array =>
+  restrictedTo(tiedCauses(model, setup, finding.on, on), model.causes, finding.causes);
 
 export const readingTied = (model: Model, setup: Setup, reading: Reading, on: string | undefined): Uint8Array =>
   restrictedTo(tiedCauses(model, setup, reading.on, on), model.causes, reading.causes);

@@ -15,18 +15,37 @@ export interface BandScale {
 
 const short = (value: number) => String(Number(value.toPrecision(4)));
 
+/** The catalog's unit as it is written: degC is a name for calculating with. */
+export const unitName = (unit: string): string => (unit === "degC" ? "°C" : unit);
+
+/** The number of a reading: as it is, or of text in the catalog's own unit ("4.81 V"); other units are null. */
+function numberIn(value: number | string, unit: string): number | null {
+  if (typeof value === "number") return Number.isFinite(value) ? value : null;
+  const text = value.trim();
+  const bare = text.endsWith(unit) ? text.slice(0, -unit.length).trim() : "";
+  return bare !== "" && Number.isFinite(Number(bare)) ? Number(bare) : null;
+}
+
 export function bandScale(reading: Reading | undefined, value: number | string): BandScale {
-  const text = typeof value === "number" && reading ? `${value} ${reading.unit}` : String(value);
-  const nothing = { text, verdict: "", inside: true, at: null, low: 0, high: 0 };
+  const unit = unitName(reading?.unit ?? "");
+  const text = typeof value === "number" && unit !== "" ? `${value} ${unit}` : String(value);
+  const number = reading ? numberIn(value, reading.unit) : null;
   const band = reading?.band;
-  if (!reading || !band || typeof value !== "number" || !Number.isFinite(value)) return nothing;
-  const off = value < band.low ? band.low - value : value > band.high ? value - band.high : 0;
-  const side = value < band.low ? "below" : "above";
-  const range = `${short(band.low)}–${short(band.high)} ${reading.unit}`;
-  const verdict = off === 0 ? `in band ${range}` : `${short(off)} ${reading.unit} ${side} band ${range}`;
+  if (!band || number === null) return { text, verdict: "", inside: true, at: null, low: 0, high: 0 };
+  const off = number < band.low ? band.low - number : number > band.high ? number - band.high : 0;
+  const side = number < band.low ? "below" : "above";
+  const range = `${short(band.low)}–${short(band.high)} ${unit}`;
+  const verdict = off === 0 ? `in band ${range}` : `${short(off)} ${unit} ${side} band ${range}`;
   const margin = 0.6 * (band.high - band.low);
-  const from = Math.min(band.low - margin, value);
-  const to = Math.max(band.high + margin, value);
+  const from = Math.min(band.low - margin, number);
+  const to = Math.max(band.high + margin, number);
   const place = (x: number) => (x - from) / (to - from);
-  return { text, verdict, inside: off === 0, at: place(value), low: place(band.low), high: place(band.high) };
+  return {
+    text,
+    verdict,
+    inside: off === 0,
+    at: place(number),
+    low: place(band.low),
+    high: place(band.high),
+  };
 }

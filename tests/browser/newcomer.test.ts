@@ -3,34 +3,39 @@ import { readFileSync } from "node:fs";
 import AxeBuilder from "@axe-core/playwright";
 import type { Browser, Page } from "playwright-core";
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from "vitest";
+import type { Ticket } from "../../engine/ticket/schema.js";
 import { launch } from "./chromium.js";
 import { serveExplorer, Visit, type Served } from "./served.js";
+import { TicketPage } from "./ticket-page.js";
 
 let served: Served;
 let browser: Browser;
 
 beforeAll(async () => {
-  [served, browser] = [await serveExplorer(), await launch()];
+  served = await serveExplorer();
+  browser = await launch();
 });
 afterAll(async () => {
-  await browser.close();
-  await served.close();
+  await browser?.close();
+  await served?.close();
 });
 
-const demoTitle = (JSON.parse(
+const demo = JSON.parse(
   readFileSync(new URL("../../scenarios/cold-standby-rail/ticket.json", import.meta.url), "utf8"),
-) as { title: string }).title;
+) as Ticket;
 
 describe.each([
-  { name: "phone", viewport: { width: 390, height: 844 } },
-  { name: "bench", viewport: { width: 1280, height: 900 } },
-])("at the $name's size", ({ viewport }) => {
+  { place: "on a phone", viewport: { width: 390, height: 844 } },
+  { place: "on the bench", viewport: { width: 1280, height: 900 } },
+])("$place", ({ viewport }) => {
   let visit: Visit;
   let page: Page;
+  let ticket: TicketPage;
 
   beforeEach(async () => {
-    visit = await Visit.begin(browser, { viewport, acceptDownloads: true });
+    visit = await Visit.begin(browser, { viewport });
     page = visit.page;
+    ticket = new TicketPage(page);
     await page.goto(served.url);
   });
   afterEach(async () => {
@@ -39,39 +44,106 @@ describe.each([
     expect(visit.strays).toEqual([]);
   });
 
-  const strip = () => page.getByRole("region", { name: "Log a start" });
-  const record = () => page.getByRole("region", { name: "Record" });
-  const doNext = () => page.getByRole("region", { name: "Do next" });
-  const couldBe = () => page.getByRole("region", { name: "What it could be" });
-  const settled = async () => {
-    await doNext().and(page.locator("[aria-busy=false]")).waitFor({ timeout: 60_000 });
-    await couldBe().and(page.locator("[aria-busy=false]")).waitFor({ timeout: 60_000 });
-  };
-
   test("a fresh install opens on the demo ticket, with suspects and a next test", async () => {
-    await settled();
-    expect(await page.getByRole("heading", { level: 1 }).textContent()).toContain(demoTitle);
-    expect(await couldBe().textContent()).toMatch(/Suspect/);
-    expect(await doNext().textContent()).toMatch(/min/);
+    await ticket.settled();
+    expect(await ticket.title()).toContain(demo.title);
+    expect(await ticket.couldBe.getByRole("button", { name: /standby rail/i }).count()).toBeGreaterThan(0);
+    expect(await ticket.doNext.textContent()).toMatch(/\d min/);
+    expect(await page.evaluate(() => document.documentElement.scrollWidth - innerWidth)).toBeLessThanOrEqual(
+      0,
+    );
   });
 
-  test("five presses are five tally marks; belief and next test follow, undo takes one back, a reload keeps the rest", async () => {
-    await settled();
-    const before = { belief: await couldBe().textContent(), next: await doNext().textContent() };
-    const press = strip().getByRole("button", { name: /memory/i });
-    for (let n = 1; n <= 5; n++) await press.click();
-    const row = record().getByRole("listitem").filter({ has: page.getByRole("heading", { level: 3 }) }).last();
-    expect(await row.getByRole("img", { name: /\b5\b/ }).count()).toBe(1);
-    expect(await press.getAttribute("aria-label").then((label) => label ?? press.textContent())).toContain("5 in this row");
-    await settled();
-    expect(await couldBe().textContent()).not.toBe(before.belief);
-    expect(await doNext().textContent()).not.toBe(before.next);
+  test("five presses are five tally marks; belief and next test move, undo takes one back, a reload keeps the rest", async () => {
+    await ticket.settled();
+    const before = [await ticket.couldBe.textContent(), await ticket.doNext.textContent()];
+    await ticket.press("memory", 5);
+    await ticket.tally("memory", 5).waitFor();
+    await ticket.settled();
+    const after = [await ticket.couldBe.textContent(), await ticket.doNext.textContent()];
+    expect(after[0]).not.toBe(before[0]);
+    expect(after[1]).not.toBe(before[1]);
 
-    await strip().getByRole("button", { name: "Undo" }).click();
-    expect(await press.textContent()).toContain("4 in this row");
-    await settled();
+    await ticket.undo();
+    await ticket.tally("memory", 4).waitFor();
+    await ticket.settled();
     await page.reload();
-    await settled();
-    expect(await row.getByRole("img", { name: /\b4\b/ }).count()).toBe(1);
+    await ticket.tally("memory", 4).waitFor();
+    await ticket.settled();
+    expect(await ticket.title()).toContain(demo.title);
   });
+
+  test("a new ticket is taken in, worked on, saved as a file, and opens in another browser as it was", async () => {
+    await page.getByRole("link", { name: /^Tickets/ }).click();
+    await page.getByRole("link", { name: "New ticket" }).click();
+    await page.getByLabel("What it is").fill("Tide clock computer");
+    await page.getByLabel("What the owner saw").fill("Some evenings it stays dark.");
+    await page.getByRole("button", { name: "Take it in" }).click();
+    await ticket.press("clean start", 2);
+    await ticket.settled();
+    const file = await ticket.saved();
+
+    const other = await Visit.begin(browser, { viewport });
+    const there = new TicketPage(other.page);
+    await other.page.goto(`${served.url}#/list`);
+    await other.page.getByLabel("Open a file").setInputFiles(file);
+    await there.tally("clean", 2).waitFor();
+    expect(await there.title()).toContain("Tide clock computer");
+    expect(readFileSync(await there.saved(), "utf8")).toBe(readFileSync(file, "utf8"));
+    await other.end();
+    expect(other.errors).toEqual([]);
+  });
+
+  test("of a broken file every fault is named, and nothing is lost", async () => {
+    await ticket.settled();
+    const broken = { ...demo, title: "", machine: { ...demo.machine, ageYears: "six" } };
+    await page.goto(`${served.url}#/list`);
+    const open = (name: string, text: string) =>
+      page
+        .getByLabel("Open a file")
+        .setInputFiles({ name, mimeType: "application/json", buffer: Buffer.from(text) });
+
+    await open("wrong.json", JSON.stringify(broken));
+    const alert = page.getByRole("alert");
+    await alert.getByText("machine.ageYears").waitFor();
+    expect(await alert.textContent()).toContain("wrong.json");
+    expect(await alert.getByText("title", { exact: true }).count()).toBe(1);
+
+    await open("cut-off.json", JSON.stringify(demo).slice(0, 500));
+    await alert.getByText("cut-off.json").waitFor();
+
+    const unknown = { ...demo, entries: [{ kind: "starts", id: "e1", trials: [{ outcome: "memroy" }] }] };
+    await open("unknown.json", JSON.stringify(unknown));
+    await alert.getByText("entries[0].trials[0].outcome").waitFor();
+    expect(await alert.textContent()).toContain("memory");
+
+    await alert.getByRole("button", { name: "Close" }).click();
+    expect(await page.getByRole("heading", { level: 2, name: demo.title }).count()).toBe(1);
+    await page.reload();
+    expect(await page.getByRole("heading", { level: 2, name: demo.title }).count()).toBe(1);
+  });
+
+  test.each(["light", "dark"] as const)("axe finds nothing serious in %s", async (colorScheme) => {
+    await page.emulateMedia({ colorScheme });
+    await ticket.settled();
+    for (const where of ["", "#/list", "#/new"]) {
+      await page.goto(`${served.url}${where}`);
+      await page.getByRole("heading", { level: 1 }).waitFor();
+      if (where === "") await ticket.settled();
+      const { violations } = await new AxeBuilder({ page }).analyze();
+      const grave = violations
+        .filter(({ impact }) => impact === "serious" || impact === "critical")
+        .map(({ id, nodes }) => `${where || "ticket"}: ${id}: ${nodes.map((node) => node.html).join(" ")}`);
+      expect(grave).toEqual([]);
+    }
+  });
+});
+
+test("a page that asks for something elsewhere, or fails, is noticed", async () => {
+  const visit = await Visit.begin(browser, {});
+  await visit.page.setContent('<img src="http://example.org/x.png"><script>throw new Error("no")</script>');
+  await visit.page.waitForLoadState("load");
+  expect(visit.strays).toEqual(["http://example.org/x.png"]);
+  expect(visit.errors).toContain("no");
+  await visit.end();
 });

@@ -46,7 +46,7 @@ export class Visit {
     page.on("pageerror", (error) => this.errors.push(error.message));
     page.context().on("request", (request) => {
       const { protocol, hostname } = new URL(request.url());
-      const stays = ["data:", "blob:"].includes(protocol) || hostname === "127.0.0.1";
+      const stays = ["data:", "blob:", "about:"].includes(protocol) || hostname === "127.0.0.1";
       if (!stays) this.strays.push(request.url());
     });
   }

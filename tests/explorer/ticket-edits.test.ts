@@ -137,6 +137,7 @@ test("a reading is told beside its band, and text that is no number is kept as i
   const of = (value: number | string) => bandScale({ ...reading, range: [0, 20] }, value);
   expect(of(4.61)).toMatchObject({ inside: false, verdict: "0.14 V below band 4.75–5.25 V" });
   expect(of(4.75)).toMatchObject({ inside: true });
+  expect(of("4.61 V")).toMatchObject({ inside: false, text: "4.61 V" });
   expect(of("4810 mV")).toMatchObject({ text: "4810 mV", at: null });
   expect([typed("4,81"), typed(" 4810 mV "), typed("")]).toEqual([4.81, "4810 mV", ""]);
 });

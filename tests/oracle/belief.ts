@@ -67,10 +67,11 @@ export function rateMeans({ model, sets, steps }: Table): number[] {
 }
 
 /** P(this part of the rates of cause i | i ∈ F): `hard`, or r_i ≤ t. */
-export function rateShare(model: DenseModel, steps: DenseStep[], cause: number, part: Part): number {
-  const mass = (table: Table) =>
-    sumLogs(table.sets.filter((x) => x.causes.includes(cause)).flatMap((x) => x.logMass[steps.length]!));
-  return Math.exp(mass(weighDense(model, steps, { part: { cause, part } })) - mass(weighDense(model, steps)));
+export function rateShare(table: Table, cause: number, part: Part): number {
+  const { model, steps } = table;
+  const mass = (of: Table) =>
+    sumLogs(of.sets.filter((x) => x.causes.includes(cause)).flatMap((x) => x.logMass[steps.length]!));
+  return Math.exp(mass(weighDense(model, steps, { part: { cause, part }, within: 1e-11 })) - mass(table));
 }
 
 /** Chance of each outcome of one more start: the listed causes at their rates, `unlisted` by its urns. */

@@ -19,6 +19,9 @@ export const WITHIN = { chance: 1e-9, log: 1e-9, mean: 1e-9, bits: 1e-9, deciban
 /** Decibans of a chance this near 0 or 1 magnify what is agreed about the chance itself. */
 const EDGE = 1e-6;
 
+/** How many causes have the tails of their rates worked out. */
+const MOST_TAILS = 2;
+
 type Kind = keyof typeof WITHIN;
 /** Notes a pair of figures; both undefined (null or not finite) is agreement. */
 export type Note = (where: string, engine: number | null | undefined, oracle: number, kind: Kind) => void;
@@ -46,7 +49,7 @@ export function compare(ticket: Ticket, weighing: Weighing, deep: boolean): Comp
   const table = weighWithProbe(told.model, told.steps, exposures, 1e-11);
   compareWhole(told, table, exposures, weighing, note);
   told.passages.forEach((passage, k) => compareEntry(told, table, passage, weighing.entries[k], note, deep));
-  if (deep) compareTails(told, weighing, note);
+  if (deep) compareTails(told, table, weighing, note);
   if (deep && weighing.next) compareAdvice(told, table, weighing.next, note);
   return result;
 }
@@ -138,17 +141,20 @@ function expectedSurprise({ model, steps, world }: Translation, { entry, from, t
 }
 
 /** The quoted 5 % and 95 % points of each rate must cut off what they say, and the hard share must be the oracle's. */
-function compareTails({ model, steps, causes }: Translation, weighing: Weighing, note: Note): void {
-  const now = snapshot(weighDense(model, steps), steps.length, []);
-  causes.forEach((cause, i) => {
-    const rate = weighing.causes.find((x) => x.id === cause.id)?.rate;
+function compareTails({ model, steps, causes }: Translation, table: Table, weighing: Weighing, note: Note): void {
+  const now = snapshot(table, steps.length, []);
+  const likeliest = causes.map((_, i) => i).sort((i, j) => now.present[j]! - now.present[i]!);
+  const worked = likeliest.filter((i) => !("fixed" in model.causes[i]!) && now.present[i]! > EDGE).slice(0, MOST_TAILS);
+  for (const i of worked) {
+    const cause = causes[i]!;
     const own = model.causes[i]!;
-    if (!rate || "fixed" in own || now.present[i]! < EDGE) return;
-    const hard = own.hard > 0 ? rateShare(model, steps, i, "hard") : 0;
+    const rate = weighing.causes.find((x) => x.id === cause.id)?.rate;
+    if (!rate || "fixed" in own) return note(`${cause.id} rate`, null, 0, "chance");
+    const hard = own.hard > 0 ? rateShare(table, i, "hard") : 0;
     note(`${cause.id} hard share`, rate.hard, hard, "chance");
     for (const [name, point, tail] of [["5 % point", rate.low, 0.05], ["95 % point", rate.high, 0.95]] as const) {
       if (1 - hard < tail) note(`${cause.id} ${name}`, point, 1, "quantile");
-      else note(`${cause.id} mass below its ${name}`, tail, rateShare(model, steps, i, { upTo: point }), "quantile");
+      else note(`${cause.id} mass below its ${name}`, tail, rateShare(table, i, { upTo: point }), "quantile");
     }
-  });
+  }
 }

@@ -1,18 +1,19 @@
-/** The information that the engine claims for its next tests, against brute force: some tests of each kind, one or two starts. */
+/** The information that the engine claims for its next tests, against brute force: all looks, and some tests with a few starts. */
 import type { Advice, TestView } from "../../engine/weighing.js";
 import type { Note } from "./compare.js";
 import type { Table } from "./dense.js";
 import { findingInformation, information, readingInformation, targetEntropy, type Candidate } from "./information.js";
 import { changed, exposuresIn, findingAsked, minutesOf, readingAsked, repaired, repairStep, reseated, setupKey, type Translation } from "./translate.js";
 
-/** How many tests with starts are worked out: the first, the last and some between. */
-const MOST = 5;
+/** How many tests with starts are worked out (the first, the last and some between), and up to how many starts, by K. */
+const MOST = [5, 5, 4, 1];
+const LONGEST = [3, 3, 2, 1];
 
 export function compareAdvice(told: Translation, table: Table, advice: Advice, note: Note): void {
   const { world, last } = told;
   note("entropy of the target", advice.entropy, targetEntropy(table, advice.target), "bits");
   const starts = advice.tests.filter((x) => x.kind === "starts" || x.kind === "repair");
-  for (const test of spread(starts, MOST)) compareStarts(told, test, advice, note);
+  for (const test of spread(starts, MOST[told.model.maxCauses]!)) compareStarts(told, test, advice, note);
   for (const test of advice.tests) {
     const at = `test ${test.id} (${test.title})`;
     if (test.finding) {
@@ -37,7 +38,7 @@ function compareStarts({ model, steps, world, last }: Translation, test: TestVie
     setup: setupKey(world, after, minutes),
   };
   for (const size of test.sizes) {
-    if (size.n > 2 || size.bitsError > 0 || size.bound) continue;
+    if (size.n > LONGEST[model.maxCauses]! || size.bitsError > 0 || size.bound) continue;
     const bits = information(model, steps, { ...candidate, n: size.n }, advice.target, 1e-10);
     note(`test ${test.id} (${test.title}), ${size.n} starts`, size.bits, bits, "bits");
   }
@@ -45,5 +46,5 @@ function compareStarts({ model, steps, world, last }: Translation, test: TestVie
 
 function spread<T>(all: T[], most: number): T[] {
   if (all.length <= most) return all;
-  return Array.from({ length: most }, (_, k) => all[Math.round((k * (all.length - 1)) / (most - 1))]!);
+  return Array.from({ length: most }, (_, k) => all[Math.round((k * (all.length - 1)) / Math.max(1, most - 1))]!);
 }

@@ -54,8 +54,8 @@ test("a hard share adds h for an all-failed record and nothing for a mixed one",
   const m = model([soft("c", 0.3, 1, 1, 0.25)], { maxCauses: 1 });
   const one = weighDense(m, [starts([1], 4, 0)]).sets[1]!;
   expect(Math.exp(one.logMass[1]![1]! - one.logMass[0]![1]!)).toBeCloseTo(0.25 + 0.75 / 5, 13);
-  expect(rateShare(m, [starts([1], 4, 0)], 0, "hard")).toBeCloseTo(0.25 / 0.4, 12);
-  expect(rateShare(m, [starts([1], 4, 1)], 0, "hard")).toBe(0);
+  expect(rateShare(weighDense(m, [starts([1], 4, 0)]), 0, "hard")).toBeCloseTo(0.25 / 0.4, 12);
+  expect(rateShare(weighDense(m, [starts([1], 4, 1)]), 0, "hard")).toBe(0);
   expect(rateMeans(weighWithProbe(m, [starts([1], 4, 0)], [1]))[0]).toBeCloseTo((0.25 + 0.75 / 6) / 0.4, 12);
 });
 
@@ -161,5 +161,5 @@ test("the posterior of a rate agrees with the incomplete beta it must be: I_.2(4
   // I_.2(4, 12) = P(Binomial(15, .2) ≥ 4), by its finite sum
   let below = 0;
   for (let k = 0; k < 4; k++) below += Math.exp(logGamma(16) - logGamma(k + 1) - logGamma(16 - k)) * 0.2 ** k * 0.8 ** (15 - k);
-  expect(rateShare(m, [starts([1], 3, 9)], 0, { upTo: 0.2 })).toBeCloseTo(1 - below, 11);
+  expect(rateShare(weighDense(m, [starts([1], 3, 9)]), 0, { upTo: 0.2 })).toBeCloseTo(1 - below, 11);
 });

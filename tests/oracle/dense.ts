@@ -49,7 +49,7 @@ export interface Table {
 export interface Effort {
   /** how far nothing may move when the step of the grid is halved */
   within?: number;
-  /** only this part of the rate of one cause */
+  /** only this part of the rate of one cause, in the sets that have it */
   part?: { cause: number; part: Part };
   probe?: { length: number; of: Probe };
 }
@@ -100,9 +100,11 @@ export function weighDense(model: DenseModel, steps: DenseStep[], effort: Effort
   return {
     model,
     steps,
-    sets: sets.map((causes, k) => {
-      const mass = converged(model, causes, steps, effort);
-      return { ...mass, logMass: mass.logMass.map((row) => row.map((x) => x + logs[k]!)), probed: mass.probed.map((row) => row.map((x) => x + logs[k]!)) };
+    sets: sets.flatMap((causes, k) => {
+      if (effort.part && !causes.includes(effort.part.cause)) return [];
+      const { logMass, probed } = converged(model, causes, steps, effort);
+      const weighted = (rows: number[][]) => rows.map((row) => row.map((x) => x + logs[k]!));
+      return [{ causes, logMass: weighted(logMass), probed: weighted(probed) }];
     }),
     unlisted: unlistedLogs(model, steps),
   };

@@ -131,7 +131,7 @@ function ticketFrom(draw: Draw): Ticket {
   const spares: Part[] = [];
   if (yes(35)) spares.push({ id: "m9", kind: "module", spare: true });
   if (yes(25)) spares.push({ id: "p9", kind: "supply", spare: true, ageYears: 1 });
-  if (yes(20)) spares.push({ id: "b9", kind: "board", ...(yes(70) ? { spare: true } : { ageYears: 2 }) });
+  if (yes(35)) spares.push({ id: "b9", kind: "board", ...(yes(70) ? { spare: true } : { ageYears: 2 }) });
   const parts: Part[] = [
     { id: "b1", kind: "board", position: "tray" },
     { id: "m1", kind: "module", position: "slotA", ...(yes(40) ? { ageYears: 0.1 } : {}) },
@@ -157,7 +157,7 @@ function ticketFrom(draw: Draw): Ticket {
         ...(yes(40) ? { events: [{ event: "moved", yearsBefore: one(0.1, 2) }] } : {}),
         ...(donors ? { donors: [{ id: "other" }] } : {}),
       },
-      options: { maxCauses, draws: 0 },
+      options: { maxCauses, draws: 0, ...(yes(25) ? { target: "root" as const } : {}) },
       entries: [],
     },
   };
@@ -206,7 +206,8 @@ function change(draw: Draw, bench: Bench): Entry | null {
   const fit: Record<string, string | null> = {};
   const settings: Record<string, string> = {};
   const free = (kind: string) => ticket.machine.parts.filter((p) => p.kind === kind);
-  const what = one("slot", "slot", "slot", "bay", "tray", "setting", "setting");
+  const boards = free("board").length > 1 ? ["tray", "tray", "tray"] : [];
+  const what = one("slot", "slot", "slot", "bay", "setting", "setting", ...boards);
   if (what === "slot") {
     const place = one("slotA", "slotB");
     const part = one<string | null>(...free("module").map((p) => p.id), null);

@@ -311,12 +311,18 @@ export function changed(now: Arrangement, entry: Pick<Of<"change">, "fit" | "set
   return { in: machine, fits, settings: { ...now.settings, ...entry.settings }, repairs: now.repairs };
 }
 
-/** Where a part sits: in which machine, in which position, and on which of our parts. */
+/**
+ * Where a part sits: in which machine, in which position, and on which of our parts. A module whose board is taken out
+ * sits nowhere: it is put in again with the next board.
+ */
 function seats(world: World, now: Arrangement): Map<string, string> {
   const all = new Map<string, string>();
   for (const [machine, fit] of Object.entries(now.fits))
-    for (const [position, part] of Object.entries(fit))
-      if (part !== null) all.set(part, JSON.stringify([machine, position, carrierOf(world, { ...now, in: machine }, position)]));
+    for (const [position, part] of Object.entries(fit)) {
+      const carrier = carrierOf(world, { ...now, in: machine }, position);
+      const ours = machine === "own";
+      if (part !== null && !(ours && carrier === null)) all.set(part, JSON.stringify([machine, position, carrier]));
+    }
   return all;
 }
 

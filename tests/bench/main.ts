@@ -1,0 +1,56 @@
+/**
+ * npm run bench: how long the engine takes, on one core, medians; and its ratio to a general-purpose library.
+ */
+import { besideLibrary } from "./general.js";
+import { median, table } from "./clock.js";
+import { addStart, candidates, rank, stateOf } from "./rank.js";
+import { workbench } from "./workbench.js";
+
+const ms = (x: number) => x.toFixed(x < 10 ? 2 : 0);
+
+interface Row {
+  add: number;
+  one: number;
+  two: number;
+}
+
+function measure(causes: number, starts: number, wanted: number, maxCauses: number, times: number): Row {
+  const bench = workbench(causes, starts, maxCauses);
+  const state = stateOf(bench);
+  const list = candidates(state, bench, wanted);
+  for (let k = 0; k < 3; k++) rank(addStart(state), list, [1]);
+  return {
+    add: median(() => void addStart(state), times),
+    one: median(() => void rank(addStart(state), list, [1]), times),
+    two: median(() => void rank(addStart(state), list, [1, 2]), Math.ceil(times / 2)),
+  };
+}
+
+function report(title: string, label: string, cases: readonly (readonly [string, Row])[]): void {
+  console.log(`\n${title}`);
+  console.log(
+    table(
+      [label, "add a start, ms", "add and rank n = 1, ms", "add and rank n = 1 and 2, ms"],
+      cases.map(([name, r]) => [name, ms(r.add), ms(r.one), ms(r.two)]),
+    ),
+  );
+}
+
+console.log(`node ${process.version}, one thread, medians; 8 outcomes, nominal exposures`);
+report("the target: 80 causes, sets of up to 2, 40 starts, 60 candidates", "", [["", measure(80, 40, 60, 2, 15)]]);
+report("causes (40 starts, 60 candidates, K = 2)", "causes", [20, 40, 80, 120].map((c) => [String(c), measure(c, 40, 60, 2, 7)] as const));
+report("starts (40 causes, 60 candidates, K = 2)", "starts", [20, 40, 80, 160, 320].map((t) => [String(t), measure(40, t, 60, 2, 7)] as const));
+report("candidates (80 causes, 40 starts, K = 2)", "candidates", [15, 30, 60].map((n) => [String(n), measure(80, 40, n, 2, 7)] as const));
+report("single faults and triples", "", [
+  ["80 causes, K = 1", measure(80, 40, 60, 1, 15)],
+  ["30 causes, K = 3", measure(30, 40, 60, 3, 3)],
+]);
+
+console.log("\nthe same single-fault model by enumeration in a general-purpose library (webppl), from the record to the posterior");
+const compared = [await besideLibrary(20, 40, 7), await besideLibrary(40, 40, 7), await besideLibrary(80, 40, 7)];
+console.log(
+  table(
+    ["causes", "engine, ms", "library, ms", "ratio", "largest difference of the posteriors"],
+    compared.map((c) => [String(c.causes), ms(c.engineMs), ms(c.libraryMs), (c.libraryMs / c.engineMs).toFixed(1), c.difference.toExponential(1)]),
+  ),
+);

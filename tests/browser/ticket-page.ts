@@ -1,0 +1,51 @@
+/** The ticket page as somebody sees it: by role and by visible text. */
+import type { Locator, Page } from "playwright-core";
+
+/** Weighing may share two slow cores with everything else. */
+const PATIENCE = { timeout: 90_000 };
+
+export class TicketPage {
+  readonly record: Locator;
+  readonly doNext: Locator;
+  readonly couldBe: Locator;
+  readonly strip: Locator;
+
+  constructor(private readonly page: Page) {
+    this.record = page.getByRole("region", { name: "Record" });
+    this.doNext = page.getByRole("region", { name: "Do next" });
+    this.couldBe = page.getByRole("region", { name: "What it could be" });
+    this.strip = page.getByRole("region", { name: "Log a start" });
+  }
+
+  title = async (): Promise<string> =>
+    (await this.page.getByRole("heading", { level: 1 }).textContent(PATIENCE)) ?? "";
+
+  /** Waits until belief and advice are those of the record as it stands. */
+  async settled(): Promise<void> {
+    for (const region of [this.couldBe, this.doNext])
+      await region.and(this.page.locator("[aria-busy=false]")).waitFor(PATIENCE);
+  }
+
+  async press(outcome: string, times: number): Promise<void> {
+    const button = this.strip.getByRole("button", { name: new RegExp(`^${outcome}`) });
+    for (let n = 0; n < times; n++) await button.click();
+  }
+
+  undo = (): Promise<void> => this.strip.getByRole("button", { name: "Undo" }).click();
+
+  /** The newest row of tally marks for an outcome, once it has this many. */
+  tally = (outcome: string, n: number): Locator =>
+    this.record
+      .getByRole("listitem")
+      .filter({ hasText: new RegExp(`^\\s*${outcome}\\s*${n}\\s*$`) })
+      .last();
+
+  /** Path of the file that "Save file" hands out. */
+  async saved(): Promise<string> {
+    const [download] = await Promise.all([
+      this.page.waitForEvent("download"),
+      this.page.getByRole("button", { name: "Save file" }).click(),
+    ]);
+    return download.path();
+  }
+}
