@@ -124,35 +124,40 @@ export function chanceOf(values: Float64Array, members: number, table: Float64Ar
 /** P(G, outcomes in order) of every leaf, in the order of `countSpace`. */
 export function leafChances(moments: Moments, table: Float64Array, space: CountSpace): Float64Array {
   const out = new Float64Array(space.size);
-  addLeafChances(out, 0, 1, moments, table, space);
+  new LeafWalk(space).add(out, 0, 1, moments.values, moments.shown.length, table);
   return out;
 }
 
-/** The same times a weight, added to what lies in `out` from `at` on. */
-export function addLeafChances(
-  out: Float64Array,
-  at: number,
-  weight: number,
-  moments: Moments,
-  table: Float64Array,
-  space: CountSpace,
-): void {
-  const members = moments.shown.length;
-  const { n, outcomes } = space;
-  let leaf = at;
-  const lastOutcomes = (values: Float64Array, from: number): void => {
-    for (let o = from; o < outcomes; o++, leaf++) out[leaf] = out[leaf]! + weight * chanceOf(values, members, table, o);
-  };
-  if (n === 1) return lastOutcomes(moments.values, 0);
-  const buffers = Array.from({ length: n }, (_, left) => new Float64Array((left + 1) ** members));
-  const walk = (values: Float64Array, outcome: number, left: number): void => {
-    if (left === 1) return lastOutcomes(values, outcome);
-    for (let o = outcome; o < outcomes; o++) {
-      lowerInto(buffers[left - 1]!, values, left, members, table, o);
-      walk(buffers[left - 1]!, o, left - 1);
+/** The depth-first walk, with its buffers. */
+export class LeafWalk {
+  /** by members, then by starts left */
+  private readonly buffers: Float64Array[][];
+  private leaf = 0;
+
+  constructor(private readonly space: CountSpace) {
+    this.buffers = [0, 1, 2, 3].map((members) =>
+      Array.from({ length: space.n }, (_, left) => new Float64Array((left + 1) ** members)),
+    );
+  }
+
+  /** Adds weight · P(G, outcomes in order) of every leaf to what lies in `out` from `at` on. */
+  add(out: Float64Array, at: number, weight: number, values: Float64Array, members: number, table: Float64Array): void {
+    this.leaf = at;
+    this.walk(out, weight, values, members, table, 0, this.space.n);
+  }
+
+  private walk(out: Float64Array, weight: number, values: Float64Array, members: number, table: Float64Array, outcome: number, left: number): void {
+    const { outcomes } = this.space;
+    if (left === 1) {
+      for (let o = outcome; o < outcomes; o++, this.leaf++) out[this.leaf] = out[this.leaf]! + weight * chanceOf(values, members, table, o);
+      return;
     }
-  };
-  walk(moments.values, 0, n);
+    const next = this.buffers[members]![left - 1]!;
+    for (let o = outcome; o < outcomes; o++) {
+      lowerInto(next, values, left, members, table, o);
+      this.walk(out, weight, next, members, table, o, left - 1);
+    }
+  }
 }
 
 /** P(unlisted, outcomes in order) of every leaf. */

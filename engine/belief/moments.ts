@@ -78,28 +78,61 @@ export class MomentStore {
 
   /** From the grid, without keeping them. */
   make(group: Group, exposure: Float64Array): Moments {
+    const shown = group.members.filter((i) => exposure[i]! > 0);
+    const values = new Float64Array((this.n + 1) ** shown.length);
+    this.addTo(values, 0, group, exposure);
+    return { shown, values };
+  }
+
+  /** The same, added to what lies in `out` from `to` on. */
+  addTo(out: Float64Array, to: number, group: Group, exposure: Float64Array): void {
     const { belief, n } = this;
     const { masks, model } = belief;
-    const shown = group.members.filter((i) => exposure[i]! > 0);
-    const values = new Float64Array((n + 1) ** shown.length);
-    if (shown.length === 0) {
-      values[0] = group.mass;
-      return { shown, values };
+    if (group.members.every((i) => exposure[i] === 0)) {
+      out[to] = out[to]! + group.mass;
+      return;
     }
     for (const at of group.places) {
       const f = Math.floor(at / masks);
       const size = model.sets.size[f]!;
-      const tables: (Float64Array | null)[] = [];
-      for (let m = 0; m < size; m++) {
-        const i = model.sets.members[f * MAX_SIZE + m]!;
-        const on = (at % masks & (1 << m)) !== 0 && exposure[i]! > 0;
-        tables.push(on ? this.table(i, exposure[i]!, size === 1) : null);
+      const [a, b] = [model.sets.members[f * MAX_SIZE]!, model.sets.members[f * MAX_SIZE + 1]!];
+      if (size === 2 && at % masks === 3 && exposure[a]! > 0 && exposure[b]! > 0)
+        this.addPair(out, to, belief.grid[at]!, belief.factor[at]!, this.table(a, exposure[a]!, false), this.table(b, exposure[b]!, false));
+      else {
+        const part = contract(belief.grid[at]!, this.sizesOf(f), this.tablesOf(f, at % masks, exposure), n);
+        for (let k = 0; k < part.length; k++) out[to + k] = out[to + k]! + part[k]! * belief.factor[at]!;
       }
-      const sizes = rulesOf(belief, f).map((rule) => rule.rate.length);
-      const part = contract(belief.grid[at]!, sizes, tables, n);
-      for (let k = 0; k < values.length; k++) values[k] = values[k]! + part[k]! * belief.factor[at]!;
     }
-    return { shown, values };
+  }
+
+  private readonly inner = new Float64Array(64);
+
+  /** Two members, both shown: what nearly every set is, without a temporary array. */
+  private addPair(out: Float64Array, to: number, grid: Float64Array, factor: number, first: Float64Array, second: Float64Array): void {
+    const degrees = this.n + 1;
+    const [na, nb] = [first.length / degrees, second.length / degrees];
+    for (let x = 0; x < na; x++) {
+      for (let l = 0; l < degrees; l++) {
+        let sum = 0;
+        const row = l * nb;
+        for (let y = 0; y < nb; y++) sum += second[row + y]! * grid[x * nb + y]!;
+        this.inner[l] = sum * factor;
+      }
+      for (let k = 0; k < degrees; k++) {
+        const t = first[k * na + x]!;
+        for (let l = 0; l < degrees; l++) out[to + k * degrees + l] = out[to + k * degrees + l]! + t * this.inner[l]!;
+      }
+    }
+  }
+
+  private sizesOf = (f: number): number[] => rulesOf(this.belief, f).map((rule) => rule.rate.length);
+
+  private tablesOf(f: number, mask: number, exposure: Float64Array): (Float64Array | null)[] {
+    const { members, size } = this.belief.model.sets;
+    return Array.from({ length: size[f]! }, (_, m) => {
+      const i = members[f * MAX_SIZE + m]!;
+      return (mask & (1 << m)) !== 0 && exposure[i]! > 0 ? this.table(i, exposure[i]!, size[f] === 1) : null;
+    });
   }
 
   /** q^k (1 − q)^(n−k) along a cause's axis: (n + 1) × N, row-major by k. */

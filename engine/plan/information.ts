@@ -10,7 +10,7 @@
  * Source: Lindley 1956 (Annals of Mathematical Statistics 27) for the measure; project model, section 9.
  */
 import { activeMembers, type Belief } from "../belief/belief.js";
-import { addLeafChances, countSpace, unlistedLeaves, type CountSpace } from "../belief/counts.js";
+import { countSpace, LeafWalk, unlistedLeaves, type CountSpace } from "../belief/counts.js";
 import { MAX_SIZE } from "../belief/sets.js";
 import { groupsOf, MomentStore, withoutMember, type Group, type Moments } from "../belief/moments.js";
 
@@ -43,6 +43,7 @@ export class StartsInformation {
   readonly space: CountSpace;
   private readonly store: MomentStore;
   private readonly leaves: LeafPool;
+  private readonly walk: LeafWalk;
   private readonly moments = new Map<number, Moments>();
   private readonly byCause: number[][];
   private readonly classes: ClassIds[];
@@ -60,6 +61,7 @@ export class StartsInformation {
     this.space = countSpace(n, belief.model.stages.outcomes);
     this.store = new MomentStore(belief, n);
     this.leaves = new LeafPool(this.space.size);
+    this.walk = new LeafWalk(this.space);
     this.byCause = belief.model.causes.map(() => []);
     this.classes = belief.model.causes.map(() => new ClassIds());
     this.reference = new Float64Array(belief.model.causes.length);
@@ -169,27 +171,29 @@ export class StartsInformation {
 
   /** Σ over who of the members is cleared by the moves, of its chance times the chances of the outcomes then. */
   private fill(slot: number, k: number, plan: StartsPlan, classes: PlanClasses): void {
+    const { members } = this.atoms[k]!.group;
     const at = slot * this.space.size;
-    for (const { weight, moments } of afterMoves(this.momentsOf(k, plan, classes), this.atoms[k]!.group.members, plan, this.n))
-      addLeafChances(this.leaves.values, at, weight, moments, this.belief.model.table(moments.shown), this.space);
+    const { table } = this.belief.model;
+    for (const { weight, moments } of afterMoves(this.momentsOf(k, plan, classes), members, plan, this.n))
+      this.walk.add(this.leaves.values, at, weight, moments.values, moments.shown.length, table(moments.shown));
   }
 
   /** From the grid where every member is exposed; where one is not, from the moments in which it is. */
   private momentsOf(k: number, plan: StartsPlan, classes: PlanClasses): Moments {
+    const { group } = this.atoms[k]!;
+    const hidden = group.members.length < 2 ? undefined : group.members.find((i) => plan.exposure[i] === 0 && this.reference[i]! > 0);
+    if (hidden === undefined) return this.gridMoments(k, plan, classes);
+    // lent for the while: a copy for every atom would cost more than the moments
+    [plan.exposure[hidden], classes.exposure[hidden]] = [this.reference[hidden]!, this.classes[hidden]!.of(this.reference[hidden]!, 0)];
+    const shown = this.momentsOf(k, plan, classes);
+    [plan.exposure[hidden], classes.exposure[hidden]] = [0, this.classes[hidden]!.of(0, 0)];
+    return withoutMember(shown, hidden, this.n);
+  }
+
+  private gridMoments(k: number, plan: StartsPlan, classes: PlanClasses): Moments {
     const key = this.keyOf(k, classes.exposure);
     let made = this.moments.get(key);
-    if (made) return made;
-    const { group } = this.atoms[k]!;
-    const hidden = group.members.find((i) => plan.exposure[i] === 0 && this.reference[i]! > 0);
-    if (hidden === undefined || group.members.length === 1) made = this.store.make(group, plan.exposure);
-    else {
-      // lent for the while: a copy for every atom would cost more than the moments
-      [plan.exposure[hidden], classes.exposure[hidden]] = [this.reference[hidden]!, this.classes[hidden]!.of(this.reference[hidden]!, 0)];
-      const shown = this.momentsOf(k, plan, classes);
-      [plan.exposure[hidden], classes.exposure[hidden]] = [0, this.classes[hidden]!.of(0, 0)];
-      made = withoutMember(shown, hidden, this.n);
-    }
-    this.moments.set(key, made);
+    if (!made) this.moments.set(key, (made = this.store.make(this.atoms[k]!.group, plan.exposure)));
     return made;
   }
 }
