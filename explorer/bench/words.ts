@@ -62,7 +62,7 @@ export class Words {
   setting(id: string, value: string): string {
     const setting = this.catalog.settings?.find((s) => s.id === id);
     const name = setting?.values.find((v) => v.id === value)?.name ?? value;
-    return `${(setting?.name ?? id).toLowerCase()} ${name.toLowerCase()}`;
+    return `${inSentence(setting?.name ?? id)}: ${inSentence(name)}`;
   }
   donor(id: string): string {
     return this.ticket.machine.donors?.find((d) => d.id === id)?.name ?? id;

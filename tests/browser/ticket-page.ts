@@ -35,10 +35,7 @@ export class TicketPage {
 
   /** The newest row of tally marks for an outcome, once it has this many. */
   tally = (outcome: string, n: number): Locator =>
-    this.record
-      .getByRole("listitem")
-      .filter({ hasText: new RegExp(`^\\s*${outcome}\\s*${n}\\s*$`) })
-      .last();
+    this.record.getByText(new RegExp(`^\\s*${outcome}\\s+${n}\\s*$`)).last();
 
   /** Path of the file that "Save file" hands out. */
   async saved(): Promise<string> {

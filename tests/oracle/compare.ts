@@ -15,7 +15,7 @@ export interface Difference {
 }
 
 /** One tolerance per kind of quantity. */
-export const WITHIN = { chance: 1e-9, log: 1e-9, mean: 1e-9, bits: 1e-9, decibans: 1e-8, quantile: 1e-7 };
+export const WITHIN = { chance: 1e-9, log: 1e-9, mean: 1e-9, bits: 1e-9, decibans: 1e-8, quantile: 1e-6 };
 /** Decibans of a chance this near 0 or 1 magnify what is agreed about the chance itself. */
 const EDGE = 1e-6;
 

@@ -45,7 +45,7 @@ function catalog(draw: Draw): { catalog: Catalog; donors: boolean } {
   const intermittency = (): CauseTemplate["intermittency"] =>
     yes(25)
       ? { fixed: one(0.2, 0.5, 0.9, 1) }
-      : { hard: one(0, 0, 0.1, 0.4, 1), a: one(0.5, 1, 2, 0.7), b: one(0.5, 1, 2, 6) };
+      : { hard: one(0, 0, 0.1, 0.4, 1), a: one(0.5, 1, 2, 0.7, 5), b: one(0.5, 1, 2, 6, 18) };
   const template = (id: string, per: CauseTemplate["per"], more: Partial<CauseTemplate> = {}): CauseTemplate => ({
     id, name: id, group: "part", per, rate: rate(), intermittency: intermittency(), signature: split(),
     exposure: exposure(per === "machine" ? "machine" : typeof per === "object" && "position" in per ? "slot" : "part"),
