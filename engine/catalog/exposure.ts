@@ -24,7 +24,9 @@ export interface ExposureScope {
 
 export type Exposure = (scope: ExposureScope) => number;
 
-const ASKING = ["is", "count", "at", "filled"];
+/** Questions about a setup, and how many texts each takes. */
+const QUESTIONS: Record<string, number> = { is: 2, count: 1, at: 1, filled: 1 };
+const ASKING = Object.keys(QUESTIONS);
 const ARITHMETIC = ["min", "max", "abs", "exp", "log", "sqrt", "floor", "ceil", "round"];
 const OPERATORS = new Set([
   "add", "subtract", "multiply", "divide", "pow", "unaryMinus", "unaryPlus",
@@ -66,6 +68,18 @@ export function compileExposure(expression: string | number, conditionIds: reado
   };
 }
 
+/** Every question an expression asks: the function and its texts, such as ["is", "rest", "cold"]. */
+export function questionsOf(expression: string | number): string[][] {
+  if (typeof expression === "number") return [];
+  const asked: string[][] = [];
+  (math.parse!(expression) as MathNode).traverse((node: MathNode) => {
+    const { type, args } = node as Loose;
+    const name = fnName(node as Loose);
+    if (type === "FunctionNode" && ASKING.includes(name)) asked.push([name, ...args!.map((a) => String(a.value))]);
+  });
+  return asked;
+}
+
 function refuseStrangers(tree: MathNode, conditionIds: Set<string>): void {
   tree.traverse((node: MathNode, path: string, parent: MathNode | null) => {
     const problem = strangeness(node as Loose, path, parent as Loose | null, conditionIds);
@@ -78,6 +92,7 @@ interface Loose {
   name?: string;
   fn?: unknown;
   value?: unknown;
+  args?: Loose[];
 }
 
 function strangeness(node: Loose, path: string, parent: Loose | null, conditionIds: Set<string>): string | null {
@@ -95,6 +110,9 @@ function strangeness(node: Loose, path: string, parent: Loose | null, conditionI
       return OPERATORS.has(String(node.fn)) ? null : `found the operator ${String(node.fn)}, expected arithmetic or comparison`;
     case "FunctionNode": {
       const name = fnName(node);
+      const texts = (node.args ?? []).filter((a) => a.type === "ConstantNode" && typeof a.value === "string").length;
+      if (ASKING.includes(name) && (texts !== QUESTIONS[name] || texts !== node.args?.length))
+        return `found ${name} with other arguments, expected ${QUESTIONS[name]} ${QUESTIONS[name] === 1 ? "text" : "texts"} in quotes`;
       return ASKING.includes(name) || ARITHMETIC.includes(name)
         ? null
         : `found the function ${name || "?"}, expected one of ${[...ASKING, ...ARITHMETIC].join(", ")}`;

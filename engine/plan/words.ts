@@ -34,6 +34,9 @@ export function changeWords(model: Model, before: Setup, change: Change): string
 
 const donorName = ({ ticket }: Model, id: string) => ticket.machine.donors?.find((d) => d.id === id)?.name ?? id;
 
+/** A name inside a sentence; what begins with a capital word such as LED keeps it. */
+const small = (name: string) => (/^[A-Z][a-z ]/.test(name) ? name.slice(0, 1).toLowerCase() + name.slice(1) : name) + (/[?.!]$/.test(name) ? "" : ".");
+
 export const capital = (text: string) => text.slice(0, 1).toUpperCase() + text.slice(1);
 
 function conditionWords({ catalog }: Model, conditions: Record<string, string>): string {
@@ -50,8 +53,8 @@ const times = (n: number) => (n === 1 ? "once" : n === 2 ? "twice" : `${n} times
 /** One sentence. */
 export function titleOf(model: Model, setup: Setup, candidate: Candidate, n: number): string {
   const on = "on" in candidate && candidate.on !== null ? ` · ${partName(model, candidate.on)}` : "";
-  if (candidate.kind === "finding") return `${candidate.finding.name}${on}.`;
-  if (candidate.kind === "reading") return `${candidate.reading.name}${on}.`;
+  if (candidate.kind === "finding") return `Check${on}: ${small(candidate.finding.name)}`;
+  if (candidate.kind === "reading") return `Read ${candidate.reading.name}${on}.`;
   const conditions = conditionWords(model, candidate.conditions);
   const start = `start it ${conditions ? `${conditions}, ` : ""}${times(n)}`;
   if (candidate.repair) {

@@ -2,7 +2,7 @@
  * What the schema cannot say of a catalog: ids that must exist, chances that must add up, expressions that must compile.
  */
 import type { Catalog, CauseTemplate, Target } from "../catalog/schema.js";
-import { compileExposure } from "../catalog/exposure.js";
+import { compileExposure, questionsOf } from "../catalog/exposure.js";
 import { numberOf } from "../catalog/figures.js";
 import type { Issue } from "../weighing.js";
 import { issue, unknownId } from "./parse.js";
@@ -133,10 +133,21 @@ class CatalogCheck {
     for (const id of Object.keys(template.events ?? {})) this.known(`${path}.events.${id}`, id, "the event", ids(this.catalog.events));
     if (template.contact && template.reseat === undefined) this.add(`${path}.reseat`, "nothing", "the efficacy of reseating, as it is a contact");
     try {
+      for (const [asked, name = "", value = ""] of questionsOf(template.exposure ?? 1)) this.question(asked!, name, value, `${path}.exposure`);
       compileExposure(template.exposure ?? 1, ids(this.catalog.conditions));
     } catch (error) {
       this.add(`${path}.exposure`, `${JSON.stringify(template.exposure)} (${(error as Error).message})`, "an expression that can be weighed");
     }
+  }
+
+  /** A question about something that does not exist would be answered 0 for ever. */
+  private question(asked: string, name: string, value: string, path: string): void {
+    const { settings, conditions, positions } = this.catalog;
+    if (asked === "count") return this.known(path, name, "the part kind", this.kinds);
+    if (asked !== "is") return this.known(path, name, "the position", ids(positions));
+    const one = settings?.find((s) => s.id === name)?.values ?? conditions?.find((c) => c.id === name)?.classes;
+    if (one) this.known(path, value, "the value", ids(one));
+    else this.known(path, name, "the setting or condition", [...ids(settings), ...ids(conditions)]);
   }
 
   private findings(): void {

@@ -57,17 +57,19 @@ export const fittedNow = (setup: Setup): Record<string, string | null> => (setup
 export function insertions(before: Setup, after: Setup, { catalog, ticket }: Bench): { position: string; part: string }[] {
   const [old, now] = [before.in === after.in ? fittedNow(before) : after.in === OWN ? before.fit : {}, fittedNow(after)];
   const isNew = (position: string) => now[position] !== null && old[position] !== now[position];
-  const newKinds = new Set(
-    Object.keys(now)
-      .filter(isNew)
-      .map((position) => ticket.machine.parts.find((p) => p.id === now[position])?.kind),
-  );
-  const carriers = new Map(catalog.positions.map((p) => [p.id, p.on]));
-  return Object.entries(now).flatMap(([position, part]) => {
-    const carrier = carriers.get(position);
-    const moved = isNew(position) || (carrier !== undefined && newKinds.has(carrier));
-    return part !== null && moved ? [{ position, part }] : [];
-  });
+  const kindOf = (part: string) => ticket.machine.parts.find((p) => p.id === part)?.kind;
+  const filled = Object.entries(now).flatMap(([position, part]) => (part === null ? [] : [{ position, part }]));
+  let moved = filled.filter(({ position }) => isNew(position));
+  // a cooler on a processor on a board moves with the board: look again until nothing is added
+  for (let known = -1; known !== moved.length; ) {
+    known = moved.length;
+    const kinds = new Set(moved.map(({ part }) => kindOf(part)));
+    moved = filled.filter(({ position }) => {
+      const carrier = catalog.positions.find((p) => p.id === position)?.on;
+      return isNew(position) || (carrier !== undefined && kinds.has(carrier));
+    });
+  }
+  return moved;
 }
 
 /** Is the cause in the machine that is in use? Position contacts count as fitted while their carrier is in use. */
