@@ -29,7 +29,7 @@ export const STRETCHED: Variable[] = [
 
 const SIZES = [6, 8, 10, 12, 14, 16, 18, 20, 22, 24, 28, 32, 36, 40, 48, 64, 96];
 /** Sizes at which a recurrence is computed; the smaller rules are its leading parts. */
-const SPANS = [24, 48, 96];
+const SPANS = [16, 28, 48, 96];
 /** Where the search begins when nothing is known. */
 const START = 20;
 

@@ -124,7 +124,7 @@ class Context {
         if (place < PROMISING && work <= ENUMERATED && work <= budget) {
           budget -= work;
           one.sizes.push(this.size(one.cost, n, this.information(n).of(one.plan!).bits, 0, false));
-        } else if (place === 0) {
+        } else if (place === 0 && n === this.mostPromising(one)) {
           const { bits, error } = walkedInformation(this.state.belief, one.plan!, n, this.target, n);
           one.sizes.push(this.size(one.cost, n, bits, error, false));
         } else one.sizes.push(this.size(one.cost, n, this.entropy, 0, true));
@@ -136,11 +136,19 @@ class Context {
     return this.state.belief.model.stages.outcomes;
   }
 
-  /** The best rate that larger batches could reach if every further start told as much as the second did. */
-  private promise({ sizes, cost }: Weighed): number {
+  /** What a batch of n would reach if every further start told as much as the second did, up to all there is to know. */
+  private promised({ sizes, cost }: Weighed, n: number): number {
     const [one, two] = [sizes[0]!, sizes[1]!];
-    const more = Math.max(0, two.bits - one.bits);
-    return Math.max(...SIZES.map((n) => rate(this.size(cost, n, n === 1 ? one.bits : two.bits + (n - 2) * more, 0, false))));
+    const bits = n === 1 ? one.bits : Math.min(this.entropy, two.bits + (n - 2) * Math.max(0, two.bits - one.bits));
+    return rate(this.size(cost, n, bits, 0, false));
+  }
+
+  private promise(one: Weighed): number {
+    return Math.max(...SIZES.map((n) => this.promised(one, n)));
+  }
+
+  private mostPromising(one: Weighed): number {
+    return SIZES.reduce<number>((best, n) => (this.promised(one, n) > this.promised(one, best) ? n : best), 1);
   }
 
   view(one: Weighed, first: Weighed): TestView {
