@@ -53,7 +53,7 @@ const times = (n: number) => (n === 1 ? "once" : n === 2 ? "twice" : `${n} times
 /** One sentence. */
 export function titleOf(model: Model, setup: Setup, candidate: Candidate, n: number): string {
   const on = "on" in candidate && candidate.on !== null ? ` · ${partName(model, candidate.on)}` : "";
-  if (candidate.kind === "finding") return `Check${on}: ${small(candidate.finding.name)}`;
+  if (candidate.kind === "finding") return `Check${on.replace(" ·", "")}: ${small(candidate.finding.name)}`;
   if (candidate.kind === "reading") return `Read ${candidate.reading.name}${on}.`;
   const conditions = conditionWords(model, candidate.conditions);
   const start = `start it ${conditions ? `${conditions}, ` : ""}${times(n)}`;

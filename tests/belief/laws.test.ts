@@ -15,15 +15,24 @@ const belief = (w: Weighing) => ({
   evidence: w.logEvidence,
   none: w.none.p,
   unlisted: w.unlisted.p,
-  ...Object.fromEntries(w.causes.flatMap((c) => [[`present ${c.id}`, c.present.p], [`at work ${c.id}`, c.atWork.p]])),
+  ...Object.fromEntries(
+    w.causes.flatMap((c) => [
+      [`present ${c.id}`, c.present.p],
+      [`at work ${c.id}`, c.atWork.p],
+    ]),
+  ),
 });
 
 function expectSame(one: Weighing, two: Weighing, within = 1e-9): void {
   const other: Record<string, number> = belief(two);
-  for (const [name, figure] of Object.entries(belief(one))) expect(Math.abs(figure - other[name]!), name).toBeLessThan(within);
+  for (const [name, figure] of Object.entries(belief(one)))
+    expect(Math.abs(figure - other[name]!), name).toBeLessThan(within);
 }
 
-const mapStarts = (ticket: Ticket, change: (entry: Extract<Entry, { kind: "starts" }>) => Entry[]): Ticket => ({
+const mapStarts = (
+  ticket: Ticket,
+  change: (entry: Extract<Entry, { kind: "starts" }>) => Entry[],
+): Ticket => ({
   ...ticket,
   entries: ticket.entries.flatMap((e) => (e.kind === "starts" ? change(e) : [e])),
 });
@@ -95,7 +104,9 @@ test("a cause without exposure moves only through the others: its odds against n
       { id: "seen", p: 0.2, rate: { hard: 0.1, a: 1, b: 2 } },
       { id: "apart", p: 0.1, rate: { hard: 0.1, a: 1, b: 2 }, exposure: 0 },
     ],
-    leak: 0.05, maxCauses: 1, entries: [runs("a", 3, 4), runs("b", 0, 5)],
+    leak: 0.05,
+    maxCauses: 1,
+    entries: [runs("a", 3, 4), runs("b", 0, 5)],
   });
   const w = weighed(ticket);
   const apart = w.causes.find((c) => c.id === "apart")!;
@@ -105,7 +116,12 @@ test("a cause without exposure moves only through the others: its odds against n
 });
 
 test("five hundred starts stay finite and the one hard fault stands out", () => {
-  const causes = ["a", "b", "c"].map((id) => ({ id, p: 0.1, part: true, rate: { hard: 0.05, a: 0.5, b: 2 } }));
+  const causes = ["a", "b", "c"].map((id) => ({
+    id,
+    p: 0.1,
+    part: true,
+    rate: { hard: 0.05, a: 0.5, b: 2 },
+  }));
   const w = weighed(simpleTicket({ causes, leak: 0.001, entries: [runs("x", 60, 440)] }));
   expect(Number.isFinite(w.logEvidence)).toBe(true);
   expect(w.logEvidence).toBeLessThan(-150);
@@ -119,10 +135,12 @@ test("a test of the test: entries taken as independent pieces of evidence break 
     const single = weighed({ ...ticket, entries: [entry] });
     return single.logEvidence;
   };
-  const independent = (ticket: Ticket) => ticket.entries.reduce((sum, entry) => sum + alone(ticket, entry), 0);
+  const independent = (ticket: Ticket) =>
+    ticket.entries.reduce((sum, entry) => sum + alone(ticket, entry), 0);
   const ticket = simpleTicket({
     causes: [{ id: "a", p: 0.5, rate: { hard: 0, a: 1, b: 2 } }],
-    leak: 0.01, entries: [runs("x", 0, 3)],
+    leak: 0.01,
+    entries: [runs("x", 0, 3)],
   });
   const split = splitBatches(ticket);
   expect(weighed(ticket).logEvidence).toBeCloseTo(weighed(split).logEvidence, 10);

@@ -22,13 +22,26 @@ for (const ticket of fc.sample(smallTicket, { numRuns: Number(wanted), seed: Num
   try {
     const result = compare(ticket, weighed(ticket), depth === "deep");
     figures += result.figures;
-    for (const kind of Object.keys(worst) as (keyof typeof worst)[]) worst[kind] = Math.max(worst[kind], result.worst[kind]);
-    if (result.differences.length > 0) failures.push({ ticket, differences: result.differences.slice(0, 20) });
+    for (const kind of Object.keys(worst) as (keyof typeof worst)[])
+      worst[kind] = Math.max(worst[kind], result.worst[kind]);
+    if (result.differences.length > 0)
+      failures.push({ ticket, differences: result.differences.slice(0, 20) });
   } catch (error) {
     failures.push({ ticket, differences: String(error) });
   }
-  if (tickets % 100 === 0) console.log(`${tickets} tickets, ${figures} figures, ${failures.length} with differences, ${Math.round((Date.now() - started) / 1000)} s`);
+  if (tickets % 100 === 0)
+    console.log(
+      `${tickets} tickets, ${figures} figures, ${failures.length} with differences, ${Math.round((Date.now() - started) / 1000)} s`,
+    );
 }
-const summary = { seed: Number(seed), tickets, figures, disagreeing: failures.length, within: WITHIN, worst, seconds: (Date.now() - started) / 1000 };
+const summary = {
+  seed: Number(seed),
+  tickets,
+  figures,
+  disagreeing: failures.length,
+  within: WITHIN,
+  worst,
+  seconds: (Date.now() - started) / 1000,
+};
 writeFileSync(out, JSON.stringify({ ...summary, failures: failures.slice(0, 50) }, null, 2));
 console.log(JSON.stringify(summary, null, 2));

@@ -1,5 +1,13 @@
 /** What the oracle's table says after its first t steps: sections 7 and 8. */
-import { logEvidence, members, startChances, weighDense, type DenseModel, type DenseStep, type Table } from "./dense.js";
+import {
+  logEvidence,
+  members,
+  startChances,
+  weighDense,
+  type DenseModel,
+  type DenseStep,
+  type Table,
+} from "./dense.js";
 import type { Part, RateNode } from "./halfline.js";
 import { sumLogs } from "./logs.js";
 import { unlistedNext, type Counted } from "./unlisted.js";
@@ -20,7 +28,9 @@ export function snapshot(table: Table, t: number, exposures: number[]): Snapshot
   const chance = (keep: (set: number[], active: number[]) => boolean) =>
     Math.exp(
       sumLogs(
-        table.sets.flatMap(({ causes, logMass }) => logMass[t]!.filter((_, mask) => keep(causes, members(mask, causes)))),
+        table.sets.flatMap(({ causes, logMass }) =>
+          logMass[t]!.filter((_, mask) => keep(causes, members(mask, causes))),
+        ),
       ) - total,
     );
   const causes = table.model.causes.map((_, i) => i);
@@ -37,7 +47,12 @@ export function snapshot(table: Table, t: number, exposures: number[]): Snapshot
 }
 
 /** Weight of evidence of the steps from `from` to `to`, in decibans, for a hypothesis against all else; NaN where undefined. */
-export function decibans(table: Table, from: number, to: number, holds: (set: number[] | "unlisted") => boolean): number {
+export function decibans(
+  table: Table,
+  from: number,
+  to: number,
+  holds: (set: number[] | "unlisted") => boolean,
+): number {
   const side = (t: number, wanted: boolean) =>
     sumLogs([
       ...table.sets.filter((x) => holds(x.causes) === wanted).flatMap((x) => x.logMass[t]!),
@@ -47,14 +62,30 @@ export function decibans(table: Table, from: number, to: number, holds: (set: nu
 }
 
 /** A table that also averages each cause's rate and the outcomes of one more start, in one pass. */
-export function weighWithProbe(model: DenseModel, steps: DenseStep[], exposures: number[], within?: number): Table {
+export function weighWithProbe(
+  model: DenseModel,
+  steps: DenseStep[],
+  exposures: number[],
+  within?: number,
+): Table {
   const C = model.causes.length;
   const of = (mask: number, set: number[], rates: RateNode[]) => {
     const row = Array<number>(C).fill(0);
     set.forEach((cause, k) => (row[cause] = rates[k]!.r));
-    return [...row, ...startChances(model, exposures, members(mask, set), rates.filter((_, k) => (mask >> k) & 1))];
+    return [
+      ...row,
+      ...startChances(
+        model,
+        exposures,
+        members(mask, set),
+        rates.filter((_, k) => (mask >> k) & 1),
+      ),
+    ];
   };
-  return weighDense(model, steps, { probe: { length: C + model.stages + 1, of }, ...(within ? { within } : {}) });
+  return weighDense(model, steps, {
+    probe: { length: C + model.stages + 1, of },
+    ...(within ? { within } : {}),
+  });
 }
 
 /** E[r_i | i ∈ F] of every cause; NaN where it cannot be a cause. */
@@ -86,4 +117,6 @@ export function predictive(table: Table, setup: string): number[] {
 }
 
 export const countedStarts = (steps: DenseStep[]): Counted[] =>
-  steps.flatMap((x) => (x.kind === "starts" ? x.seen.map((y) => ({ ...y, trust: x.trust, setup: x.setup })) : []));
+  steps.flatMap((x) =>
+    x.kind === "starts" ? x.seen.map((y) => ({ ...y, trust: x.trust, setup: x.setup })) : [],
+  );

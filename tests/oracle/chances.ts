@@ -47,7 +47,8 @@ export interface Shift {
   d: number;
 }
 
-const normal = (x: number, m: number, s: number) => Math.exp(-0.5 * ((x - m) / s) ** 2) / (s * Math.sqrt(2 * Math.PI));
+const normal = (x: number, m: number, s: number) =>
+  Math.exp(-0.5 * ((x - m) / s) ** 2) / (s * Math.sqrt(2 * Math.PI));
 
 export interface Instrument {
   healthy: { m: number; s: number };
@@ -55,7 +56,8 @@ export interface Instrument {
   range: readonly [number, number];
 }
 
-const uniform = (x: number, [low, high]: readonly [number, number]) => (x >= low && x <= high ? 1 / (high - low) : 0);
+const uniform = (x: number, [low, high]: readonly [number, number]) =>
+  x >= low && x <= high ? 1 / (high - low) : 0;
 
 export function readingDensity(x: number, tool: Instrument, shifts: readonly Shift[]): number {
   let density = 0;

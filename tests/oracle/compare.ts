@@ -1,11 +1,28 @@
 /** Where a weighing by the engine and one by the slow oracle differ, and by how much. */
 import type { Ticket } from "../../engine/ticket/schema.js";
 import type { EntryView, Weighing } from "../../engine/weighing.js";
-import { decibans, predictive, rateMeans, rateShare, snapshot, weighWithProbe, type Snapshot } from "./belief.js";
+import {
+  decibans,
+  predictive,
+  rateMeans,
+  rateShare,
+  snapshot,
+  weighWithProbe,
+  type Snapshot,
+} from "./belief.js";
 import { logEvidence, truncated, weighDense, type DenseStep, type Table } from "./dense.js";
 import { findingEntropy, readingEntropy, sequenceEntropy } from "./information.js";
 import { compareAdvice } from "./compareAdvice.js";
-import { exposuresIn, findingAsked, isFitted, minutesOf, setupKey, translate, type Passage, type Translation } from "./translate.js";
+import {
+  exposuresIn,
+  findingAsked,
+  isFitted,
+  minutesOf,
+  setupKey,
+  translate,
+  type Passage,
+  type Translation,
+} from "./translate.js";
 
 export interface Difference {
   where: string;
@@ -35,7 +52,11 @@ export interface Comparison {
 
 /** @param deep  also the tails of each rate and the expected surprise: many times the work */
 export function compare(ticket: Ticket, weighing: Weighing, deep: boolean): Comparison {
-  const result: Comparison = { differences: [], worst: { chance: 0, log: 0, mean: 0, bits: 0, decibans: 0, quantile: 0 }, figures: 0 };
+  const result: Comparison = {
+    differences: [],
+    worst: { chance: 0, log: 0, mean: 0, bits: 0, decibans: 0, quantile: 0 },
+    figures: 0,
+  };
   const note: Note = (where, engine, oracle, kind) => {
     result.figures++;
     const none = engine === null || engine === undefined;
@@ -54,7 +75,13 @@ export function compare(ticket: Ticket, weighing: Weighing, deep: boolean): Comp
   return result;
 }
 
-function compareWhole(told: Translation, table: Table, exposures: number[], weighing: Weighing, note: Note): void {
+function compareWhole(
+  told: Translation,
+  table: Table,
+  exposures: number[],
+  weighing: Weighing,
+  note: Note,
+): void {
   const { model, steps, world, last } = told;
   const now = snapshot(table, steps.length, exposures);
   const prior = snapshot(table, 0, exposures);
@@ -76,12 +103,23 @@ function compareWhole(told: Translation, table: Table, exposures: number[], weig
     note(at("if used"), view?.ifUsed, isFitted(world, last, cause) ? NaN : now.active[i]!, "chance");
     if (now.present[i]! > EDGE) note(at("rate"), view?.rate?.mean, means[i]!, "mean");
     if (now.present[i]! > EDGE && now.present[i]! < 1 - EDGE)
-      note(at("decibans"), view?.decibans, 10 * Math.log10(now.present[i]! / (1 - now.present[i]!)), "decibans");
+      note(
+        at("decibans"),
+        view?.decibans,
+        10 * Math.log10(now.present[i]! / (1 - now.present[i]!)),
+        "decibans",
+      );
   });
   for (const set of weighing.sets) {
     if (set.causes.join() === "unlisted") continue;
     const wanted = set.causes.join() === "none" ? "" : [...set.causes].sort().join();
-    const own = now.sets.find((x) => x.causes.map((i) => told.causes[i]!.id).sort().join() === wanted);
+    const own = now.sets.find(
+      (x) =>
+        x.causes
+          .map((i) => told.causes[i]!.id)
+          .sort()
+          .join() === wanted,
+    );
     note(`set ${set.causes.join(" + ")}`, set.p, own?.p ?? NaN, "chance");
   }
 }
@@ -94,7 +132,14 @@ function compareSnapshot(where: string, own: Snapshot, view: Told, note: Note): 
   note(`${where}: nothing at work`, view.nothingAtWork, own.nothingAtWork, "chance");
 }
 
-function compareEntry(told: Translation, table: Table, passage: Passage, view: EntryView | undefined, note: Note, deep: boolean): void {
+function compareEntry(
+  told: Translation,
+  table: Table,
+  passage: Passage,
+  view: EntryView | undefined,
+  note: Note,
+  deep: boolean,
+): void {
   const { from, to, entry, after } = passage;
   const at = (name: string) => `entry ${entry.id} (${entry.kind}): ${name}`;
   const before = snapshot(table, from, []);
@@ -108,12 +153,27 @@ function compareEntry(told: Translation, table: Table, passage: Passage, view: E
     note(at(`present ${cause.id}`), view.present[cause.id], now.present[i]!, "chance");
     note(at(`at work ${cause.id}`), view.atWork[cause.id], now.atWork[i]!, "chance");
     if (inside(before.present[i]!) && inside(now.present[i]!))
-      note(at(`ledger ${cause.id}`), view.ledger[cause.id], decibans(table, from, to, (f) => f !== "unlisted" && f.includes(i)), "decibans");
+      note(
+        at(`ledger ${cause.id}`),
+        view.ledger[cause.id],
+        decibans(table, from, to, (f) => f !== "unlisted" && f.includes(i)),
+        "decibans",
+      );
   });
   if (inside(before.none) && inside(now.none))
-    note(at("ledger nothing wrong"), view.ledgerNone, decibans(table, from, to, (f) => f !== "unlisted" && f.length === 0), "decibans");
+    note(
+      at("ledger nothing wrong"),
+      view.ledgerNone,
+      decibans(table, from, to, (f) => f !== "unlisted" && f.length === 0),
+      "decibans",
+    );
   if (inside(before.unlisted) && inside(now.unlisted))
-    note(at("ledger unlisted"), view.ledgerUnlisted, decibans(table, from, to, (f) => f === "unlisted"), "decibans");
+    note(
+      at("ledger unlisted"),
+      view.ledgerUnlisted,
+      decibans(table, from, to, (f) => f === "unlisted"),
+      "decibans",
+    );
   if (deep) {
     const expected = expectedSurprise(told, passage);
     if (expected !== null) note(at("expected surprise"), view.expected, expected, "bits");
@@ -123,13 +183,19 @@ function compareEntry(told: Translation, table: Table, passage: Passage, view: E
 const inside = (p: number) => p > EDGE && p < 1 - EDGE;
 
 /** The entropy of what the entry could have said; null where the oracle does not work it out. */
-function expectedSurprise({ model, steps, world }: Translation, { entry, from, to, before }: Passage): number | null {
+function expectedSurprise(
+  { model, steps, world }: Translation,
+  { entry, from, to, before }: Passage,
+): number | null {
   const past = steps.slice(0, from);
   if (entry.kind === "change" || entry.kind === "repair") return 0;
-  if (entry.kind === "reading") return readingEntropy(weighDense(model, past), steps[from] as DenseStep & { kind: "reading" });
+  if (entry.kind === "reading")
+    return readingEntropy(weighDense(model, past), steps[from] as DenseStep & { kind: "reading" });
   if (entry.kind === "finding") {
     const finding = (world.catalog.findings ?? []).find((f) => f.id === entry.finding)!;
-    return to === from ? 0 : findingEntropy(weighDense(model, past), findingAsked(world, before, finding, entry.on));
+    return to === from
+      ? 0
+      : findingEntropy(weighDense(model, past), findingAsked(world, before, finding, entry.on));
   }
   if (entry.kind !== "starts") return null;
   if (entry.by === "owner") return NaN;
@@ -137,14 +203,27 @@ function expectedSurprise({ model, steps, world }: Translation, { entry, from, t
   const n = trials.reduce((sum, x) => sum + (x.n ?? 1), 0);
   if (n > 3 || entry.trust !== undefined) return null;
   const minutes = minutesOf(world, entry.conditions);
-  return sequenceEntropy(model, past, exposuresIn(world, before, minutes), setupKey(world, before, minutes), n);
+  return sequenceEntropy(
+    model,
+    past,
+    exposuresIn(world, before, minutes),
+    setupKey(world, before, minutes),
+    n,
+  );
 }
 
 /** The quoted 5 % and 95 % points of each rate must cut off what they say, and the hard share must be the oracle's. */
-function compareTails({ model, steps, causes }: Translation, table: Table, weighing: Weighing, note: Note): void {
+function compareTails(
+  { model, steps, causes }: Translation,
+  table: Table,
+  weighing: Weighing,
+  note: Note,
+): void {
   const now = snapshot(table, steps.length, []);
   const likeliest = causes.map((_, i) => i).sort((i, j) => now.present[j]! - now.present[i]!);
-  const worked = likeliest.filter((i) => !("fixed" in model.causes[i]!) && now.present[i]! > EDGE).slice(0, MOST_TAILS);
+  const worked = likeliest
+    .filter((i) => !("fixed" in model.causes[i]!) && now.present[i]! > EDGE)
+    .slice(0, MOST_TAILS);
   for (const i of worked) {
     const cause = causes[i]!;
     const own = model.causes[i]!;
@@ -152,7 +231,10 @@ function compareTails({ model, steps, causes }: Translation, table: Table, weigh
     if (!rate || "fixed" in own) return note(`${cause.id} rate`, null, 0, "chance");
     const hard = own.hard > 0 ? rateShare(table, i, "hard") : 0;
     note(`${cause.id} hard share`, rate.hard, hard, "chance");
-    for (const [name, point, tail] of [["5 % point", rate.low, 0.05], ["95 % point", rate.high, 0.95]] as const) {
+    for (const [name, point, tail] of [
+      ["5 % point", rate.low, 0.05],
+      ["95 % point", rate.high, 0.95],
+    ] as const) {
       if (1 - hard < tail) note(`${cause.id} ${name}`, point, 1, "quantile");
       else note(`${cause.id} mass below its ${name}`, tail, rateShare(table, i, { upTo: point }), "quantile");
     }

@@ -2,8 +2,25 @@
 import type { Advice, TestView } from "../../engine/weighing.js";
 import type { Note } from "./compare.js";
 import type { Table } from "./dense.js";
-import { findingInformation, information, readingInformation, targetEntropy, type Candidate } from "./information.js";
-import { changed, exposuresIn, findingAsked, minutesOf, readingAsked, repaired, repairStep, reseated, setupKey, type Translation } from "./translate.js";
+import {
+  findingInformation,
+  information,
+  readingInformation,
+  targetEntropy,
+  type Candidate,
+} from "./information.js";
+import {
+  changed,
+  exposuresIn,
+  findingAsked,
+  minutesOf,
+  readingAsked,
+  repaired,
+  repairStep,
+  reseated,
+  setupKey,
+  type Translation,
+} from "./translate.js";
 
 /** How many tests with starts are worked out (the first, the last and some between), and up to how many starts, by K. */
 const MOST = [5, 5, 4, 1];
@@ -18,16 +35,39 @@ export function compareAdvice(told: Translation, table: Table, advice: Advice, n
     const at = `test ${test.id} (${test.title})`;
     if (test.finding) {
       const finding = world.catalog.findings!.find((f) => f.id === test.finding!.id)!;
-      note(at, test.bits, findingInformation(table, findingAsked(world, last, finding, test.finding.on ?? undefined), advice.target), "bits");
+      note(
+        at,
+        test.bits,
+        findingInformation(
+          table,
+          findingAsked(world, last, finding, test.finding.on ?? undefined),
+          advice.target,
+        ),
+        "bits",
+      );
     }
     if (test.reading) {
       const reading = world.catalog.readings!.find((r) => r.id === test.reading!.id)!;
-      note(at, test.bits, readingInformation(table, readingAsked(world, last, reading, test.reading.on ?? undefined), advice.target), "bits");
+      note(
+        at,
+        test.bits,
+        readingInformation(
+          table,
+          readingAsked(world, last, reading, test.reading.on ?? undefined),
+          advice.target,
+        ),
+        "bits",
+      );
     }
   }
 }
 
-function compareStarts({ model, steps, world, last }: Translation, test: TestView, advice: Advice, note: Note): void {
+function compareStarts(
+  { model, steps, world, last }: Translation,
+  test: TestView,
+  advice: Advice,
+  note: Note,
+): void {
   const moved = test.change ? changed(last, test.change) : last;
   const mended = test.repair ? { repair: test.repair.repair, on: test.repair.on ?? undefined } : null;
   const after = mended ? repaired(world, moved, mended) : moved;
@@ -46,5 +86,8 @@ function compareStarts({ model, steps, world, last }: Translation, test: TestVie
 
 function spread<T>(all: T[], most: number): T[] {
   if (all.length <= most) return all;
-  return Array.from({ length: most }, (_, k) => all[Math.round((k * (all.length - 1)) / Math.max(1, most - 1))]!);
+  return Array.from(
+    { length: most },
+    (_, k) => all[Math.round((k * (all.length - 1)) / Math.max(1, most - 1))]!,
+  );
 }

@@ -4,7 +4,14 @@
  * Every set F of at most K causes, every still-active subset G and a dense grid of rates are written out; each step of
  * the record multiplies, or moves weight between the G. Costs N^K per step: for a handful of causes only.
  */
-import { rankedChances, readingDensity, unlistedDensity, type Instrument, type Shift, type Shower } from "./chances.js";
+import {
+  rankedChances,
+  readingDensity,
+  unlistedDensity,
+  type Instrument,
+  type Shift,
+  type Shower,
+} from "./chances.js";
 import { rateNodes, type Intermittent, type Part, type RateNode } from "./halfline.js";
 import { Accumulator, sumLogs } from "./logs.js";
 import { logUnlisted, type Counted, type Seen } from "./unlisted.js";
@@ -54,7 +61,8 @@ export interface Effort {
   probe?: { length: number; of: Probe };
 }
 
-export const members = (mask: number, set: readonly number[]): number[] => set.filter((_, k) => (mask >> k) & 1);
+export const members = (mask: number, set: readonly number[]): number[] =>
+  set.filter((_, k) => (mask >> k) & 1);
 
 /** All subsets of 0 … n − 1 with at most `most` members, the empty one first. */
 export function subsets(n: number, most: number): number[][] {
@@ -64,7 +72,12 @@ export function subsets(n: number, most: number): number[][] {
 }
 
 /** Chance of each outcome of one start, with these causes active at these rates. */
-export function startChances(model: DenseModel, exposures: number[], active: number[], rates: RateNode[]): number[] {
+export function startChances(
+  model: DenseModel,
+  exposures: number[],
+  active: number[],
+  rates: RateNode[],
+): number[] {
   const { chance, signature } = model.leak;
   const sources: Shower[] = [{ show: chance, rest: 1 - chance, signature }];
   active.forEach((cause, k) => {
@@ -84,13 +97,19 @@ export function logPriors(model: DenseModel): { sets: number[][]; logs: number[]
   const kept = odds.slice(1).reduce((a, b) => a + b, 0);
   const { nothing, unlisted } = model;
   if (kept === 0) return { sets: [[]], logs: [Math.log(nothing / (nothing + unlisted))] };
-  return { sets, logs: odds.map((o, k) => Math.log(k === 0 ? nothing : ((1 - nothing - unlisted) * o) / kept)) };
+  return {
+    sets,
+    logs: odds.map((o, k) => Math.log(k === 0 ? nothing : ((1 - nothing - unlisted) * o) / kept)),
+  };
 }
 
 /** Prior mass that the sets of more than K causes would have had. */
 export function truncated(model: DenseModel): number {
   const weight = (most: number) =>
-    subsets(model.causes.length, most).reduce((sum, set) => sum + set.reduce((p, i) => p * model.causes[i]!.odds, 1), -1);
+    subsets(model.causes.length, most).reduce(
+      (sum, set) => sum + set.reduce((p, i) => p * model.causes[i]!.odds, 1),
+      -1,
+    );
   const all = weight(model.causes.length);
   return all === 0 ? 0 : (1 - model.nothing - model.unlisted) * (1 - weight(model.maxCauses) / all);
 }
@@ -124,14 +143,22 @@ function unlistedLogs(model: DenseModel, steps: DenseStep[]): number[] {
       urn = logUnlisted(counted, model.stages);
     }
     if (step.kind === "reading") looks += Math.log(unlistedDensity(step.x, step));
-    if (step.kind === "finding") looks += Math.log(0.5 * findingChance(step, [], step.value) + 0.5 / step.values);
+    if (step.kind === "finding")
+      looks += Math.log(0.5 * findingChance(step, [], step.value) + 0.5 / step.values);
     logs.push(looks + urn);
   }
   return logs;
 }
 
-export function findingChance(step: DenseStep & { kind: "finding" }, active: number[], value: number): number {
-  const sources = [...active.map((i) => step.phi[i]).filter((phi) => phi !== null && phi !== undefined), step.base];
+export function findingChance(
+  step: DenseStep & { kind: "finding" },
+  active: number[],
+  value: number,
+): number {
+  const sources = [
+    ...active.map((i) => step.phi[i]).filter((phi) => phi !== null && phi !== undefined),
+    step.base,
+  ];
   const ranked = sources.map((phi) => {
     const show = phi.reduce((a, b) => a + b, 0);
     return { show, rest: 1 - show, signature: phi.map((p) => (show === 0 ? 0 : p / show)) };
@@ -142,7 +169,10 @@ export function findingChance(step: DenseStep & { kind: "finding" }, active: num
 /** Halve the grid until no mass moves by more than `within` of the largest of its row; then check what was dropped. */
 function converged(model: DenseModel, causes: number[], steps: DenseStep[], effort: Effort): SetMass {
   const within = effort.within ?? 1e-12;
-  const sharp = steps.reduce((n, x) => n + (x.kind === "starts" ? x.seen.reduce((m, y) => m + y.n, 0) : 0), 0);
+  const sharp = steps.reduce(
+    (n, x) => n + (x.kind === "starts" ? x.seen.reduce((m, y) => m + y.n, 0) : 0),
+    0,
+  );
   let step = Math.min(1 / 4, 1 / Math.sqrt(4 + sharp));
   let drop = -46;
   let last = walk(model, causes, steps, step, drop, effort);
@@ -161,7 +191,9 @@ function converged(model: DenseModel, causes: number[], steps: DenseStep[], effo
       last = next;
     }
   }
-  throw new Error(`oracle: found masses still moving for causes ${causes.join(" ")}, expected them within ${within}`);
+  throw new Error(
+    `oracle: found masses still moving for causes ${causes.join(" ")}, expected them within ${within}`,
+  );
 }
 
 /** Largest product of what findings and readings can multiply by: starts only ever multiply by at most 1. */
@@ -189,7 +221,11 @@ function lookFactors(step: DenseStep & { kind: "finding" | "reading" }, causes: 
   return Array.from({ length: 1 << causes.length }, (_, mask) => {
     const active = members(mask, causes);
     if (step.kind === "finding") return findingChance(step, active, step.value);
-    return readingDensity(step.x, step, active.map((i) => step.shifts[i]).filter((x) => x !== null && x !== undefined));
+    return readingDensity(
+      step.x,
+      step,
+      active.map((i) => step.shifts[i]).filter((x) => x !== null && x !== undefined),
+    );
   });
 }
 
@@ -210,16 +246,28 @@ export function afterRepair(weights: ArrayLike<number>, causes: number[], clears
 }
 
 /** One pass over the grid of rates of this set. */
-function walk(model: DenseModel, causes: number[], steps: DenseStep[], h: number, drop: number, effort: Effort): SetMass {
+function walk(
+  model: DenseModel,
+  causes: number[],
+  steps: DenseStep[],
+  h: number,
+  drop: number,
+  effort: Effort,
+): SetMass {
   const { part, probe } = effort;
-  const grids = causes.map((i) => rateNodes(model.causes[i]!, h, drop, part?.cause === i ? part.part : "all"));
+  const grids = causes.map((i) =>
+    rateNodes(model.causes[i]!, h, drop, part?.cause === i ? part.part : "all"),
+  );
   const masks = 1 << causes.length;
   const tables = steps.map((x) => (x.kind === "starts" ? startTables(model, causes, grids, x) : null));
-  const looks = steps.map((x) => (x.kind === "finding" || x.kind === "reading" ? lookFactors(x, causes) : null));
+  const looks = steps.map((x) =>
+    x.kind === "finding" || x.kind === "reading" ? lookFactors(x, causes) : null,
+  );
   const rows = Array.from({ length: steps.length + 1 }, () => new Accumulator(masks));
   const probed = Array.from({ length: probe ? masks : 0 }, () => new Accumulator(probe!.length));
   const index = grids.map(() => 0);
-  if (grids.some((grid) => grid.length === 0)) return { causes, logMass: rows.map((x) => x.logs()), probed: probed.map((x) => x.logs()) };
+  if (grids.some((grid) => grid.length === 0))
+    return { causes, logMass: rows.map((x) => x.logs()), probed: probed.map((x) => x.logs()) };
   do {
     let scale = index.reduce((sum, k, d) => sum + grids[d]![k]!.logWeight, 0);
     let weights: Float64Array = new Float64Array(masks);
@@ -264,7 +312,12 @@ function multiply(weights: Float64Array, scale: number, log: (mask: number) => n
 }
 
 /** ln P(these starts | G, rates), tabulated over the rates of the members of each G that is asked for. */
-function startTables(model: DenseModel, causes: number[], grids: RateNode[][], step: DenseStep & { kind: "starts" }) {
+function startTables(
+  model: DenseModel,
+  causes: number[],
+  grids: RateNode[][],
+  step: DenseStep & { kind: "starts" },
+) {
   const tabulate = (mask: number) => {
     const dims = causes.map((_, d) => d).filter((d) => (mask >> d) & 1);
     const own = dims.map((d) => grids[d]!);

@@ -44,9 +44,21 @@ export function rateNodes(model: Intermittent, step: number, drop: number, part:
   return [...softNodes(model.a, model.b, Math.log1p(-model.hard), top, step, drop), ...hard];
 }
 
-const nodeAt = (r: number, logWeight: number): RateNode => ({ r, rest: 1 - r, logRest: Math.log1p(-r), logWeight });
+const nodeAt = (r: number, logWeight: number): RateNode => ({
+  r,
+  rest: 1 - r,
+  logRest: Math.log1p(-r),
+  logWeight,
+});
 
-function softNodes(a: number, b: number, logShare: number, top: number, step: number, drop: number): RateNode[] {
+function softNodes(
+  a: number,
+  b: number,
+  logShare: number,
+  top: number,
+  step: number,
+  drop: number,
+): RateNode[] {
   const from = top >= 1 ? 0 : -Math.log(top);
   const constant = logShare - logBeta(a, b) + Math.log(step);
   const nodes: RateNode[] = [];
@@ -55,7 +67,8 @@ function softNodes(a: number, b: number, logShare: number, top: number, step: nu
     const logOver = t - Math.exp(-t); // ln(y − from)
     const y = from + Math.exp(logOver);
     const rest = -Math.expm1(-y);
-    const logRest = y > 0.7 ? Math.log1p(-Math.exp(-y)) : from === 0 && logOver < -700 ? logOver : Math.log(rest);
+    const logRest =
+      y > 0.7 ? Math.log1p(-Math.exp(-y)) : from === 0 && logOver < -700 ? logOver : Math.log(rest);
     const logWeight = constant - a * y + (b - 1) * logRest + logOver + Math.log1p(Math.exp(-t));
     if (logWeight > drop) nodes.push({ r: Math.exp(-y), rest, logRest, logWeight });
   }

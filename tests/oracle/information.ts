@@ -1,7 +1,17 @@
 /** Section 9 by brute force: the information of a candidate, over ordered sequences of outcomes. */
 import { countedStarts } from "./belief.js";
 import { readingDensity, unlistedDensity } from "./chances.js";
-import { afterRepair, findingChance, logEvidence, members, startChances, weighDense, type DenseModel, type DenseStep, type Table } from "./dense.js";
+import {
+  afterRepair,
+  findingChance,
+  logEvidence,
+  members,
+  startChances,
+  weighDense,
+  type DenseModel,
+  type DenseStep,
+  type Table,
+} from "./dense.js";
 import type { RateNode } from "./halfline.js";
 import { sumLogs } from "./logs.js";
 import { logUnlisted } from "./unlisted.js";
@@ -23,7 +33,13 @@ export function sequences(n: number, last: number): number[][] {
 }
 
 /** I(Z; Y) in bits, Z what is active before the candidate (or the root cause), Y the counts of outcomes. */
-export function information(model: DenseModel, steps: DenseStep[], candidate: Candidate, target: Target = "active", within = 1e-12): number {
+export function information(
+  model: DenseModel,
+  steps: DenseStep[],
+  candidate: Candidate,
+  target: Target = "active",
+  within = 1e-12,
+): number {
   return bits(joint(model, steps, candidate, target, within));
 }
 
@@ -44,7 +60,12 @@ function joint(model: DenseModel, steps: DenseStep[], candidate: Candidate, targ
     const row = keys.map(() => 0);
     for (let g = 0; g < weights.length; g++) {
       if (weights[g] === 0) continue;
-      const chances = startChances(model, candidate.exposures, members(g, set), rates.filter((_, k) => (g >> k) & 1));
+      const chances = startChances(
+        model,
+        candidate.exposures,
+        members(g, set),
+        rates.filter((_, k) => (g >> k) & 1),
+      );
       counts((y) => y.reduce((p, o) => p * chances[o]!, weights[g]!)).forEach((p, k) => (row[k]! += p));
     }
     return row;
@@ -52,14 +73,29 @@ function joint(model: DenseModel, steps: DenseStep[], candidate: Candidate, targ
   const table = weighDense(model, steps, { probe: { length: keys.length, of }, within });
   const total = logEvidence(table, steps.length);
   const rows = new Map<string, number[]>();
-  const add = (z: string, row: number[]) => rows.set(z, row.map((p, k) => p + (rows.get(z)?.[k] ?? 0)));
+  const add = (z: string, row: number[]) =>
+    rows.set(
+      z,
+      row.map((p, k) => p + (rows.get(z)?.[k] ?? 0)),
+    );
   for (const { causes, probed } of table.sets)
-    probed.forEach((row, mask) => add(valueOf(target, causes, mask), row.map((x) => Math.exp(x - total))));
+    probed.forEach((row, mask) =>
+      add(
+        valueOf(target, causes, mask),
+        row.map((x) => Math.exp(x - total)),
+      ),
+    );
   const past = countedStarts(steps);
   const now = logUnlisted(past, model.stages);
   const next = (y: number[]) =>
-    logUnlisted([...past, ...y.map((o) => ({ outcomes: [o], n: 1, trust: 1, setup: candidate.setup }))], model.stages);
-  add("unlisted", counts((y) => Math.exp(table.unlisted[steps.length]! - total + next(y) - now)));
+    logUnlisted(
+      [...past, ...y.map((o) => ({ outcomes: [o], n: 1, trust: 1, setup: candidate.setup }))],
+      model.stages,
+    );
+  add(
+    "unlisted",
+    counts((y) => Math.exp(table.unlisted[steps.length]! - total + next(y) - now)),
+  );
   return [...rows.values()];
 }
 
@@ -72,18 +108,29 @@ function worlds(table: Table, target: Target): { z: string; p: number; active: n
   const total = logEvidence(table, t);
   return [
     ...table.sets.flatMap(({ causes, logMass }) =>
-      logMass[t]!.map((x, mask) => ({ z: valueOf(target, causes, mask), p: Math.exp(x - total), active: members(mask, causes) })),
+      logMass[t]!.map((x, mask) => ({
+        z: valueOf(target, causes, mask),
+        p: Math.exp(x - total),
+        active: members(mask, causes),
+      })),
     ),
     { z: "unlisted", p: Math.exp(table.unlisted[t]! - total), active: "unlisted" as const },
   ];
 }
 
 /** Chances of an answer by value of the target: a row for each. */
-function byTarget(table: Table, target: Target, chance: (active: number[] | "unlisted") => number[]): number[][] {
+function byTarget(
+  table: Table,
+  target: Target,
+  chance: (active: number[] | "unlisted") => number[],
+): number[][] {
   const rows = new Map<string, number[]>();
   for (const { z, p, active } of worlds(table, target)) {
     const old = rows.get(z);
-    rows.set(z, chance(active).map((x, k) => p * x + (old?.[k] ?? 0)));
+    rows.set(
+      z,
+      chance(active).map((x, k) => p * x + (old?.[k] ?? 0)),
+    );
   }
   return [...rows.values()];
 }
@@ -93,18 +140,30 @@ export function targetEntropy(table: Table, target: Target): number {
   return -byTarget(table, target, () => [1]).reduce((sum, [p]) => sum + plogp(p!), 0);
 }
 
-export const findingInformation = (table: Table, finding: DenseStep & { kind: "finding" }, target: Target): number =>
-  bits(byTarget(table, target, (active) => findingValues(finding, active)));
+export const findingInformation = (
+  table: Table,
+  finding: DenseStep & { kind: "finding" },
+  target: Target,
+): number => bits(byTarget(table, target, (active) => findingValues(finding, active)));
 
 const findingValues = (finding: DenseStep & { kind: "finding" }, active: number[] | "unlisted"): number[] =>
   Array.from({ length: finding.values }, (_, value) =>
-    active === "unlisted" ? 0.5 * findingChance(finding, [], value) + 0.5 / finding.values : findingChance(finding, active, value),
+    active === "unlisted"
+      ? 0.5 * findingChance(finding, [], value) + 0.5 / finding.values
+      : findingChance(finding, active, value),
   );
 
 /** I(Z; reading): the integral of the joint density's logarithm, between the points where it may jump. */
-export function readingInformation(table: Table, reading: DenseStep & { kind: "reading" }, target: Target): number {
+export function readingInformation(
+  table: Table,
+  reading: DenseStep & { kind: "reading" },
+  target: Target,
+): number {
   return integrate(reading, (x) =>
-    bits(byTarget(table, target, (active) => [readingAt(x, reading, active)]), byTarget(table, target, () => [1])),
+    bits(
+      byTarget(table, target, (active) => [readingAt(x, reading, active)]),
+      byTarget(table, target, () => [1]),
+    ),
   );
 }
 
@@ -130,10 +189,21 @@ export function bits(joint: number[][], given?: number[][]): number {
 }
 
 /** H(ordered outcomes of n more starts), bits. */
-export function sequenceEntropy(model: DenseModel, steps: DenseStep[], exposures: number[], setup: string, n: number): number {
+export function sequenceEntropy(
+  model: DenseModel,
+  steps: DenseStep[],
+  exposures: number[],
+  setup: string,
+  n: number,
+): number {
   const all = sequences(n, model.stages);
   const of = (mask: number, set: number[], rates: RateNode[]) => {
-    const chances = startChances(model, exposures, members(mask, set), rates.filter((_, k) => (mask >> k) & 1));
+    const chances = startChances(
+      model,
+      exposures,
+      members(mask, set),
+      rates.filter((_, k) => (mask >> k) & 1),
+    );
     return all.map((y) => y.reduce((p, o) => p * chances[o]!, 1));
   };
   const table = weighDense(model, steps, { probe: { length: all.length, of } });
@@ -151,13 +221,19 @@ export function sequenceEntropy(model: DenseModel, steps: DenseStep[], exposures
 /** H(value of a finding that has not been made before), bits. */
 export function findingEntropy(table: Table, finding: DenseStep & { kind: "finding" }): number {
   const rows = worlds(table, "root").map(({ p, active }) => findingValues(finding, active).map((x) => p * x));
-  return -findingValues(finding, []).reduce((sum, _, v) => sum + plogp(rows.reduce((p, row) => p + row[v]!, 0)), 0);
+  return -findingValues(finding, []).reduce(
+    (sum, _, v) => sum + plogp(rows.reduce((p, row) => p + row[v]!, 0)),
+    0,
+  );
 }
 
 /** Differential entropy of a reading in its own unit, bits. */
 export function readingEntropy(table: Table, reading: DenseStep & { kind: "reading" }): number {
   const all = worlds(table, "root").filter(({ p }) => p > 0);
-  return integrate(reading, (x) => -plogp(all.reduce((sum, { p, active }) => sum + p * readingAt(x, reading, active), 0)));
+  return integrate(
+    reading,
+    (x) => -plogp(all.reduce((sum, { p, active }) => sum + p * readingAt(x, reading, active), 0)),
+  );
 }
 
 /** Composite Simpson over all a reading can show, in pieces between the points where its density may jump. */
@@ -168,7 +244,12 @@ function integrate(reading: DenseStep & { kind: "reading" }, f: (x: number) => n
   const near = [Math.min(...bells.map((x) => x.m - 12 * x.s)), Math.max(...bells.map((x) => x.m + 12 * x.s))];
   const ends = [...near, low, high].sort((a, b) => a - b);
   // outside the bells there is nothing but the flat part, and nothing at all outside the range
-  return ends.slice(1).reduce((sum, end, k) => sum + simpson(f, ends[k]!, end, k === 1 ? finest / 30 : (end - ends[k]!) / 2000), 0);
+  return ends
+    .slice(1)
+    .reduce(
+      (sum, end, k) => sum + simpson(f, ends[k]!, end, k === 1 ? finest / 30 : (end - ends[k]!) / 2000),
+      0,
+    );
 }
 
 const present = (reading: DenseStep & { kind: "reading" }, active: number[]) =>

@@ -30,7 +30,10 @@ export function simpleTicket(of: Simple): Ticket {
   const stages = of.stages ?? ["stop"];
   const parts = of.causes.filter((c) => c.part);
   const catalog: Catalog = {
-    format: "fitful/catalog@1", id: "simple", version: "1", name: "simple",
+    format: "fitful/catalog@1",
+    id: "simple",
+    version: "1",
+    name: "simple",
     stages: stages.map((id) => ({ id, name: id })),
     leak: { chance: of.leak ?? 0, signature: { [stages[0]!]: 1 } },
     nothingWrong: of.nothing ?? 0.1,
@@ -40,14 +43,22 @@ export function simpleTicket(of: Simple): Ticket {
     positions: parts.map((c) => ({ id: `place-${c.id}`, name: c.id, kind: `place-${c.id}`, accepts: c.id })),
     trialMinutes: 1,
     causes: of.causes.map((c) => ({
-      id: c.id, name: c.id, group: "part", per: c.part ? { part: c.id } : "machine",
-      events: { began: c.p }, intermittency: c.rate, signature: c.signature ?? { [stages[0]!]: 1 },
+      id: c.id,
+      name: c.id,
+      group: "part",
+      per: c.part ? { part: c.id } : "machine",
+      events: { began: c.p },
+      intermittency: c.rate,
+      signature: c.signature ?? { [stages[0]!]: 1 },
       ...(c.exposure === undefined ? {} : { exposure: c.exposure }),
     })),
     ...of.more,
   };
   return {
-    format: "fitful/ticket@1", id: "simple", title: "simple", catalog,
+    format: "fitful/ticket@1",
+    id: "simple",
+    title: "simple",
+    catalog,
     machine: {
       ageYears: 3,
       parts: parts.map((c) => ({ id: `the-${c.id}`, kind: c.id, position: `place-${c.id}` })),
@@ -63,6 +74,9 @@ export const partCause = (id: string): string => `${id}@the-${id}`;
 
 /** Stops and clean starts of one entry, in that order. */
 export function runs(id: string, stops: number, clean: number, stage = "stop"): Entry {
-  const rows = [{ outcome: stage, n: stops }, { outcome: "clean", n: clean }].filter((x) => x.n > 0);
+  const rows = [
+    { outcome: stage, n: stops },
+    { outcome: "clean", n: clean },
+  ].filter((x) => x.n > 0);
   return { kind: "starts", id, trials: rows };
 }

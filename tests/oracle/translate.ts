@@ -91,7 +91,10 @@ function denseModel({ ticket, catalog, causes }: World): DenseModel {
     maxCauses: ticket.options?.maxCauses ?? 2,
     causes: causes.map(({ id, template, chance }): DenseCause => {
       const { intermittency } = template;
-      const rate = "fixed" in intermittency ? { fixed: intermittency.fixed } : { hard: intermittency.hard, a: intermittency.a, b: intermittency.b };
+      const rate =
+        "fixed" in intermittency
+          ? { fixed: intermittency.fixed }
+          : { hard: intermittency.hard, a: intermittency.a, b: intermittency.b };
       return { id, odds: chance / (1 - chance), signature: signature(template.signature), ...rate };
     }),
   };
@@ -111,19 +114,26 @@ function concreteCauses(ticket: Ticket, catalog: Catalog): Tied[] {
     if (per === "machine") add("", {}, chanceOf(template, undefined, ticket, catalog));
     else if (per === "donor") for (const d of donors) add(d.id, { donor: d.id }, spareChance(template));
     else if ("part" in per)
-      for (const p of parts.filter((x) => x.kind === per.part)) add(p.id, { part: p.id }, chanceOf(template, p, ticket, catalog));
+      for (const p of parts.filter((x) => x.kind === per.part))
+        add(p.id, { part: p.id }, chanceOf(template, p, ticket, catalog));
     else
       for (const position of catalog.positions.filter((x) => x.kind === per.position)) {
-        if (position.on === undefined) add(position.id, { position: position.id }, chanceOf(template, undefined, ticket, catalog));
+        if (position.on === undefined)
+          add(position.id, { position: position.id }, chanceOf(template, undefined, ticket, catalog));
         else
           for (const p of parts.filter((x) => x.kind === position.on))
-            add(`${p.id}.${position.id}`, { part: p.id, position: position.id }, chanceOf(template, p, ticket, catalog));
+            add(
+              `${p.id}.${position.id}`,
+              { part: p.id, position: position.id },
+              chanceOf(template, p, ticket, catalog),
+            );
       }
   }
   return all;
 }
 
-const spareChance = (template: CauseTemplate) => (template.spare === undefined ? 0 : betaPrior(template.spare).mean);
+const spareChance = (template: CauseTemplate) =>
+  template.spare === undefined ? 0 : betaPrior(template.spare).mean;
 
 function chanceOf(template: CauseTemplate, part: Part | undefined, ticket: Ticket, catalog: Catalog): number {
   if (part?.spare) return spareChance(template);
@@ -136,7 +146,8 @@ function chanceOf(template: CauseTemplate, part: Part | undefined, ticket: Ticke
   for (const { event, yearsBefore } of ticket.machine.events ?? []) {
     const known = catalog.events?.find((x) => x.id === event);
     const chance = template.events?.[event];
-    if (known && chance !== undefined && yearsBefore <= numberOf(known.windowYears)) not *= 1 - betaPrior(chance).mean;
+    if (known && chance !== undefined && yearsBefore <= numberOf(known.windowYears))
+      not *= 1 - betaPrior(chance).mean;
   }
   return 1 - not;
 }
@@ -145,15 +156,22 @@ function chanceOf(template: CauseTemplate, part: Part | undefined, ticket: Ticke
 
 function asItCameIn(ticket: Ticket, catalog: Catalog): Arrangement {
   const own: Record<string, string | null> = {};
-  for (const position of catalog.positions) own[position.id] = ticket.machine.parts.find((p) => p.position === position.id)?.id ?? null;
-  const settings = Object.fromEntries((catalog.settings ?? []).map((s) => [s.id, ticket.machine.settings?.[s.id] ?? s.default]));
+  for (const position of catalog.positions)
+    own[position.id] = ticket.machine.parts.find((p) => p.position === position.id)?.id ?? null;
+  const settings = Object.fromEntries(
+    (catalog.settings ?? []).map((s) => [s.id, ticket.machine.settings?.[s.id] ?? s.default]),
+  );
   return { in: "own", fits: { own }, settings, repairs: 0 };
 }
 
 export const fitNow = (now: Arrangement): Record<string, string | null> => now.fits[now.in] ?? {};
 
 /** Our part that carries this position in the machine in use, if any; undefined where no part carries it. */
-function carrierOf({ ticket, catalog }: World, now: Arrangement, position: string): string | null | undefined {
+function carrierOf(
+  { ticket, catalog }: World,
+  now: Arrangement,
+  position: string,
+): string | null | undefined {
   const kind = catalog.positions.find((x) => x.id === position)?.on;
   if (kind === undefined) return undefined;
   const inUse = Object.values(fitNow(now));
@@ -182,11 +200,16 @@ export function minutesOf({ catalog }: World, stated: Conditions = {}): Record<s
 }
 
 const classOf = ({ catalog }: World, condition: string, minutes: number): string | undefined =>
-  catalog.conditions?.find((c) => c.id === condition)?.classes.filter((x) => x.from <= minutes).at(-1)?.id;
+  catalog.conditions
+    ?.find((c) => c.id === condition)
+    ?.classes.filter((x) => x.from <= minutes)
+    .at(-1)?.id;
 
 /** Exposure of every cause to one start in this arrangement. */
 export function exposuresIn(world: World, now: Arrangement, minutes: Record<string, number>): number[] {
-  return world.causes.map((cause) => (isFitted(world, now, cause) ? exposureOf(world, now, cause, minutes) : 0));
+  return world.causes.map((cause) =>
+    isFitted(world, now, cause) ? exposureOf(world, now, cause, minutes) : 0,
+  );
 }
 
 function exposureOf(world: World, now: Arrangement, cause: Tied, minutes: Record<string, number>): number {
@@ -195,13 +218,23 @@ function exposureOf(world: World, now: Arrangement, cause: Tied, minutes: Record
   const fit = fitNow(now);
   const kindOf = (id: string | null) => world.ticket.machine.parts.find((p) => p.id === id)?.kind;
   const asks = {
-    is: (id: string, value: string) => Number(now.settings[id] === value || (id in minutes && classOf(world, id, minutes[id]!) === value)),
+    is: (id: string, value: string) =>
+      Number(now.settings[id] === value || (id in minutes && classOf(world, id, minutes[id]!) === value)),
     count: (kind: string) => Object.values(fit).filter((id) => id !== null && kindOf(id) === kind).length,
-    at: (position: string) => Number(cause.position === position || (cause.part !== null && cause.position === null && fit[position] === cause.part)),
+    at: (position: string) =>
+      Number(
+        cause.position === position ||
+          (cause.part !== null && cause.position === null && fit[position] === cause.part),
+      ),
     filled: (position: string) => Number(Boolean(fit[position])),
   };
   // these expressions are written by our own generator, in the part of the language that reads as JavaScript too
-  return Number(new Function(...Object.keys(asks), ...Object.keys(minutes), `return ${exposure}`)(...Object.values(asks), ...Object.values(minutes)));
+  return Number(
+    new Function(...Object.keys(asks), ...Object.keys(minutes), `return ${exposure}`)(
+      ...Object.values(asks),
+      ...Object.values(minutes),
+    ),
+  );
 }
 
 /** What `unlisted` takes for one and the same setup. */
@@ -220,7 +253,11 @@ function startSteps(world: World, now: Arrangement, entry: Of<"starts">): DenseS
   const names = [...world.catalog.stages.map((s) => s.id), "clean"];
   const step = (trial: Trial): DenseStep => ({
     kind: "starts",
-    exposures: exposuresIn(world, now, trial.minute === undefined ? planned : { ...planned, load: trial.minute }),
+    exposures: exposuresIn(
+      world,
+      now,
+      trial.minute === undefined ? planned : { ...planned, load: trial.minute },
+    ),
     seen: [{ outcomes: [trial.outcome].flat().map((o) => names.indexOf(o)), n: trial.n ?? 1 }],
     trust,
     setup: setupKey(world, now, planned),
@@ -236,7 +273,12 @@ function tiedTo(world: World, now: Arrangement, on: string | undefined): (cause:
   return (cause) => cause.position === on && (carrier === undefined || cause.part === carrier);
 }
 
-export function findingAsked(world: World, now: Arrangement, finding: Finding, on: string | undefined): DenseStep & { kind: "finding" } {
+export function findingAsked(
+  world: World,
+  now: Arrangement,
+  finding: Finding,
+  on: string | undefined,
+): DenseStep & { kind: "finding" } {
   const ranked = finding.values.slice(0, -1).map((v) => v.id);
   const tied = tiedTo(world, now, on);
   return {
@@ -251,15 +293,30 @@ export function findingAsked(world: World, now: Arrangement, finding: Finding, o
   };
 }
 
-function findingSteps(world: World, now: Arrangement, entry: Of<"finding">, looked: Map<string, string>): DenseStep[] {
+function findingSteps(
+  world: World,
+  now: Arrangement,
+  entry: Of<"finding">,
+  looked: Map<string, string>,
+): DenseStep[] {
   const key = `${entry.finding} on ${entry.on ?? ""}`;
   if (looked.get(key) === entry.value) return [];
   looked.set(key, entry.value);
   const finding = world.catalog.findings!.find((f) => f.id === entry.finding)!;
-  return [{ ...findingAsked(world, now, finding, entry.on), value: finding.values.findIndex((v) => v.id === entry.value) }];
+  return [
+    {
+      ...findingAsked(world, now, finding, entry.on),
+      value: finding.values.findIndex((v) => v.id === entry.value),
+    },
+  ];
 }
 
-export function readingAsked(world: World, now: Arrangement, reading: Reading, on: string | undefined): DenseStep & { kind: "reading" } {
+export function readingAsked(
+  world: World,
+  now: Arrangement,
+  reading: Reading,
+  on: string | undefined,
+): DenseStep & { kind: "reading" } {
   const tied = tiedTo(world, now, on);
   return {
     kind: "reading",
@@ -268,7 +325,9 @@ export function readingAsked(world: World, now: Arrangement, reading: Reading, o
     range: reading.range,
     shifts: world.causes.map((cause) => {
       const effect = reading.causes[cause.template.id];
-      return effect && tied(cause) ? { m: numberOf(effect.mean), s: numberOf(effect.sd), d: numberOf(effect.chance) } : null;
+      return effect && tied(cause)
+        ? { m: numberOf(effect.mean), s: numberOf(effect.sd), d: numberOf(effect.chance) }
+        : null;
     }),
     x: NaN,
   };
@@ -279,7 +338,11 @@ function readingStep(world: World, now: Arrangement, entry: Of<"reading">): Dens
   return { ...readingAsked(world, now, reading, entry.on), x: Number(entry.value) };
 }
 
-export function repairStep(world: World, now: Arrangement, entry: { repair: string; on?: string | undefined }): DenseStep & { kind: "repair" } {
+export function repairStep(
+  world: World,
+  now: Arrangement,
+  entry: { repair: string; on?: string | undefined },
+): DenseStep & { kind: "repair" } {
   const repair = world.catalog.repairs!.find((r) => r.id === entry.repair)!;
   const tied = tiedTo(world, now, entry.on);
   return {
@@ -304,7 +367,12 @@ export function changed(now: Arrangement, entry: Pick<Of<"change">, "fit" | "set
   const fits: Arrangement["fits"] = Object.fromEntries(
     Object.entries(all).map(([id, fit]) => [
       id,
-      Object.fromEntries(Object.entries(fit).map(([position, part]) => [position, part !== null && moved.includes(part) ? null : part])),
+      Object.fromEntries(
+        Object.entries(fit).map(([position, part]) => [
+          position,
+          part !== null && moved.includes(part) ? null : part,
+        ]),
+      ),
     ]),
   );
   fits[machine] = { ...fits[machine], ...entry.fit };
@@ -321,7 +389,8 @@ function seats(world: World, now: Arrangement): Map<string, string> {
     for (const [position, part] of Object.entries(fit)) {
       const carrier = carrierOf(world, { ...now, in: machine }, position);
       const ours = machine === "own";
-      if (part !== null && !(ours && carrier === null)) all.set(part, JSON.stringify([machine, position, carrier]));
+      if (part !== null && !(ours && carrier === null))
+        all.set(part, JSON.stringify([machine, position, carrier]));
     }
   return all;
 }
@@ -331,11 +400,16 @@ export function reseated(world: World, before: Arrangement, after: Arrangement):
   const was = seats(world, before);
   const is = seats(world, after);
   const inserted = [...is].filter(([part, seat]) => was.get(part) !== seat).map(([part]) => part);
-  const places = Object.entries(fitNow(after)).filter(([, part]) => part !== null && inserted.includes(part)).map(([position]) => position);
-  const touched = (world.catalog.settings ?? []).filter((s) => before.settings[s.id] !== after.settings[s.id]).flatMap((s) => s.touches ?? []);
+  const places = Object.entries(fitNow(after))
+    .filter(([, part]) => part !== null && inserted.includes(part))
+    .map(([position]) => position);
+  const touched = (world.catalog.settings ?? [])
+    .filter((s) => before.settings[s.id] !== after.settings[s.id])
+    .flatMap((s) => s.touches ?? []);
   return world.causes.map((cause) => {
     const { template, part, position } = cause;
-    const names = (position !== null && places.includes(position)) || (part !== null && inserted.includes(part));
+    const names =
+      (position !== null && places.includes(position)) || (part !== null && inserted.includes(part));
     const moved = template.contact === true && names && isFitted(world, after, cause);
     const bySetting = touched.includes(template.id) && isFitted(world, after, cause);
     return moved || bySetting ? numberOf(template.reseat ?? 0) : 0;

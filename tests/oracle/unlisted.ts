@@ -28,7 +28,8 @@ function logSequence(counts: readonly number[]): number {
 export function splits(n: number, parts: number): number[][] {
   if (parts === 1) return [[n]];
   const all: number[][] = [];
-  for (let first = 0; first <= n; first++) for (const rest of splits(n - first, parts - 1)) all.push([first, ...rest]);
+  for (let first = 0; first <= n; first++)
+    for (const rest of splits(n - first, parts - 1)) all.push([first, ...rest]);
   return all;
 }
 
@@ -43,7 +44,9 @@ export function urns(seen: readonly Counted[], stages: number): { together: numb
   const walk = (k: number, logWays: number) => {
     const start = seen[k];
     if (!start) {
-      const all = Array.from({ length: stages + 1 }, (_, o) => [...counts.values()].reduce((sum, c) => sum + c[o]!, 0));
+      const all = Array.from({ length: stages + 1 }, (_, o) =>
+        [...counts.values()].reduce((sum, c) => sum + c[o]!, 0),
+      );
       together.push(logWays + logSequence(all));
       apart.push([...counts.values()].reduce((sum, c) => sum + logSequence(c), logWays));
       return;
