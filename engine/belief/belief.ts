@@ -21,8 +21,8 @@ export interface Belief {
   model: Model;
   plan: Plan;
   history: readonly Step[];
-  /** weights of (set, mask) at set · masks + mask, over the grid of its members' rates; null where none */
-  grid: (Float64Array | null)[];
+  /** weights over the grid of its members' rates, for each (set, mask) of any weight */
+  grid: Grid;
   /** P(F, G | record) is factor · Σ grid */
   factor: Float64Array;
   /** P(F, G | record) at set · masks + mask */
@@ -34,6 +34,15 @@ export interface Belief {
   unlistedMass: number;
   /** ln P(record) */
   logEvidence: number;
+}
+
+/** All grids in one array: tens of thousands of small ones would cost more than their numbers. */
+export interface Grid {
+  values: Float64Array;
+  /** where the grid of (set, mask) begins, at set · masks + mask; −1 where it has no weight */
+  offset: Int32Array;
+  /** points of each set's grid; length sets.count */
+  points: Int32Array;
 }
 
 /** More grid points than this (8 bytes each, and two or three beliefs at a time) would not fit in memory. */
@@ -59,11 +68,12 @@ export function advance(belief: Belief, step: Step): Belief {
 function replay(model: Model, plan: Plan, history: readonly Step[]): Belief {
   const { sets, prior } = model;
   const masks = 1 << sets.maxCauses;
+  refuseTooMany(model, plan);
   const belief: Belief = {
     model,
     plan,
     history: [],
-    grid: new Array<Float64Array | null>(sets.count * masks).fill(null),
+    grid: emptyGrid(model, plan, masks),
     factor: new Float64Array(sets.count * masks).fill(1),
     mass: new Float64Array(sets.count * masks),
     masks,
@@ -71,15 +81,28 @@ function replay(model: Model, plan: Plan, history: readonly Step[]): Belief {
     unlistedMass: prior.unlisted,
     logEvidence: 0,
   };
-  refuseTooMany(model, plan);
   for (let f = 0; f < sets.count; f++) {
     const at = f * masks + (1 << sets.size[f]!) - 1;
-    const grid = productWeights(rulesOf(belief, f));
-    belief.grid[at] = grid;
+    const weights = productWeights(rulesOf(belief, f));
+    belief.grid.values.set(weights, belief.grid.offset[at]);
     belief.factor[at] = prior.set[f]!;
-    belief.mass[at] = prior.set[f]! * grid.reduce((sum, w) => sum + w, 0);
+    belief.mass[at] = prior.set[f]! * weights.reduce((sum, w) => sum + w, 0);
   }
   return history.reduce((past, step) => weighed(past, step, 0), belief);
+}
+
+/** Room for every set with all its causes at work. */
+function emptyGrid({ sets }: Model, plan: Plan, masks: number): Grid {
+  const points = new Int32Array(sets.count).fill(1);
+  const offset = new Int32Array(sets.count * masks).fill(-1);
+  let total = 0;
+  for (let f = 0; f < sets.count; f++) {
+    const rules = sets.size[f] === 1 ? plan.fine : plan.compact;
+    for (let m = 0; m < sets.size[f]!; m++) points[f] = points[f]! * rules[sets.members[f * MAX_SIZE + m]!]!.rate.length;
+    offset[f * masks + (1 << sets.size[f]!) - 1] = total;
+    total += points[f]!;
+  }
+  return { values: new Float64Array(total), offset, points };
 }
 
 function refuseTooMany(model: Model, plan: Plan): void {
@@ -161,21 +184,19 @@ function oneChunk(belief: Belief, step: TrialsStep, index: number, portion: numb
   const axes = axesOf(belief, step, index, clean);
   const healthyClean = Math.pow(stages.healthyLater[stages.outcomes - 2]!, clean);
   const chanceOf = chanceTable(stops.map((row) => row.wanted), model, step.exposure);
-  const grid = new Array<Float64Array | null>(belief.grid.length).fill(null);
+  const { offset, points, values: before } = belief.grid;
+  const values = new Float64Array(before.length);
   const mass = new Float64Array(belief.mass.length);
   const factor = new Float64Array(belief.factor.length).fill(1);
   for (let f = 0; f < sets.count; f++) {
     for (let mask = 0; mask < 1 << sets.size[f]!; mask++) {
       const at = f * masks + mask;
-      const w = belief.grid[at]!;
-      if (!w) continue;
-      const out = new Float64Array(w.length);
+      if (offset[at]! < 0) continue;
       const { three, rows } = chanceOf(f, mask, axes, stops, portion);
-      mass[at] = weighTrials(out, w, three, rows, belief.factor[at]! * healthyClean);
-      grid[at] = out;
+      mass[at] = weighTrials(values, before, offset[at]!, three, rows, belief.factor[at]! * healthyClean);
     }
   }
-  return { ...belief, grid, mass, factor };
+  return { ...belief, grid: { values, offset, points }, mass, factor };
 }
 
 /** Axes of every cause in this batch: over the fine rule, over the compact rule, and idle. */
@@ -223,47 +244,64 @@ function chanceTable(wanted: readonly Uint8Array[], model: Model, exposure: Floa
     stops.forEach((stop, k) => {
       const row = rows[k]!;
       row.exponent = stop.n * portion;
-      for (let t = 0; t < 8; t++) row.chance[t] = subsetChance(k, t);
+      const able = Number(shows[0] >= 0) + 2 * Number(shows[1] >= 0) + 4 * Number(shows[2] >= 0);
+      for (let t = 0; t < 8; t++) row.chance[t] = (t & ~able) === 0 ? subsetChance(k, t) : 0;
     });
     return { three, rows };
   };
 
-  /** P(row k | the members of subset t show, and no others); 0 where t names one that cannot. */
+  /** P(row k | the members of subset t show, and no others). */
   function subsetChance(k: number, t: number): number {
     const [a, b, c] = [t & 1 ? shows[0] : -1, t & 2 ? shows[1] : -1, t & 4 ? shows[2] : -1];
     const named = (t & 1) + ((t >> 1) & 1) + (t >> 2);
-    const able = Number(a >= 0) + Number(b >= 0) + Number(c >= 0);
-    if (able < named) return 0;
-    if (able === 0) return single[k]!.none;
-    return able === 1 ? single[k]!.one[a + b + c + 2]! : outcomeChance(stages, wanted[k]!, a, b, c);
+    if (named === 0) return single[k]!.none;
+    return named === 1 ? single[k]!.one[a + b + c + 2]! : outcomeChance(stages, wanted[k]!, a, b, c);
   }
 }
 
 function afterLeaving(belief: Belief, step: LeaveStep): Belief {
-  const { model, masks } = belief;
-  const { sets } = model;
-  const grid = belief.grid.slice();
+  const { points } = belief.grid;
+  const offset = Int32Array.from(belief.grid.offset);
+  const moves = leavings(belief, step);
+  let total = belief.grid.values.length;
+  for (const { to, set } of moves)
+    if (offset[to]! < 0) {
+      offset[to] = total;
+      total += points[set]!;
+    }
+  const values = new Float64Array(total);
+  values.set(belief.grid.values);
   const factor = Float64Array.from(belief.factor);
   const mass = Float64Array.from(belief.mass);
-  for (let f = 1; f < sets.count; f++)
-    for (let m = 0; m < sets.size[f]!; m++) {
-      const eta = step.efficacy[sets.members[f * MAX_SIZE + m]!]!;
-      if (eta > 0) for (let mask = 0; mask < masks; mask++) if (mask & (1 << m)) leave(f * masks + mask, f * masks + (mask ^ (1 << m)), eta);
-    }
-  return { ...belief, grid, factor, mass };
-
-  function leave(from: number, to: number, eta: number): void {
-    const w = grid[from];
-    if (!w) return;
-    const target = grid[to];
-    const [x, y] = [factor[from]! * eta, factor[to]!];
-    grid[to] = target ? target.map((v, k) => v * y + w[k]! * x) : w;
-    factor[to] = target ? 1 : x;
-    mass[to] = mass[to]! + eta * mass[from]!;
+  for (const { from, to, set, eta } of moves) {
+    const [a, b, x, y] = [offset[from]!, offset[to]!, factor[from]! * eta, factor[to]!];
+    for (let k = 0; k < points[set]!; k++) values[b + k] = values[b + k]! * y + values[a + k]! * x;
+    factor[to] = 1;
     factor[from] = factor[from]! * (1 - eta);
+    mass[to] = mass[to]! + eta * mass[from]!;
     mass[from] = mass[from]! * (1 - eta);
-    if (eta === 1) grid[from] = null;
   }
+  for (const { from, eta } of moves) if (eta === 1) offset[from] = -1;
+  return { ...belief, grid: { values, offset, points }, factor, mass };
+}
+
+/** What goes where when each member leaves with its own chance, one member after the other. */
+function leavings({ model, masks, grid }: Belief, step: LeaveStep) {
+  const { sets } = model;
+  const moves: { from: number; to: number; set: number; eta: number }[] = [];
+  for (let set = 1; set < sets.count; set++) {
+    const held = Array.from({ length: 1 << sets.size[set]! }, (_, mask) => grid.offset[set * masks + mask]! >= 0);
+    for (let m = 0; m < sets.size[set]!; m++) {
+      const eta = step.efficacy[sets.members[set * MAX_SIZE + m]!]!;
+      if (eta === 0) continue;
+      for (let mask = 0; mask < held.length; mask++) {
+        if (!(mask & (1 << m)) || !held[mask]) continue;
+        held[mask ^ (1 << m)] = true;
+        moves.push({ from: set * masks + mask, to: set * masks + (mask ^ (1 << m)), set, eta });
+      }
+    }
+  }
+  return moves;
 }
 
 function afterLook(belief: Belief, step: LookStep): Belief {
@@ -275,7 +313,7 @@ function afterLook(belief: Belief, step: LookStep): Belief {
   for (let f = 0; f < sets.count; f++)
     for (let mask = 0; mask < 1 << sets.size[f]!; mask++) {
       const at = f * masks + mask;
-      if (!belief.grid[at]) continue;
+      if (belief.grid.offset[at]! < 0) continue;
       const active = activeMembers(model, f, mask).filter((i) => step.tied[i]);
       const key = active.join();
       const log = known.get(key) ?? step.logLikelihood(active);

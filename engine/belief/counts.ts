@@ -121,10 +121,32 @@ export function chanceOf(values: Float64Array, members: number, table: Float64Ar
   return sum;
 }
 
+/** weight · chance of each outcome from `first` on, added to what lies in `out` from `at` on. */
+function addChances(
+  out: Float64Array,
+  at: number,
+  weight: number,
+  values: Float64Array,
+  members: number,
+  table: Float64Array,
+  first: number,
+  outcomes: number,
+): void {
+  if (members !== 2) {
+    for (let o = first; o < outcomes; o++) out[at + o - first] = out[at + o - first]! + weight * chanceOf(values, members, table, o);
+    return;
+  }
+  const [v0, v1, v2, v3] = [weight * values[0]!, weight * values[1]!, weight * values[2]!, weight * values[3]!];
+  for (let o = first, x = at; o < outcomes; o++, x++) {
+    const t = o << 2;
+    out[x] = out[x]! + v0 * table[t]! + v2 * table[t + 1]! + v1 * table[t + 2]! + v3 * table[t + 3]!;
+  }
+}
+
 /** P(G, outcomes in order) of every leaf, in the order of `countSpace`. */
 export function leafChances(moments: Moments, table: Float64Array, space: CountSpace): Float64Array {
   const out = new Float64Array(space.size);
-  new LeafWalk(space).add(out, 0, 1, moments.values, moments.shown.length, table);
+  new LeafWalk(space).add(out, 0, 1, moments.values, 0, moments.shown.length, table);
   return out;
 }
 
@@ -136,20 +158,23 @@ export class LeafWalk {
 
   constructor(private readonly space: CountSpace) {
     this.buffers = [0, 1, 2, 3].map((members) =>
-      Array.from({ length: space.n }, (_, left) => new Float64Array((left + 1) ** members)),
+      Array.from({ length: space.n + 1 }, (_, left) => new Float64Array((left + 1) ** members)),
     );
   }
 
-  /** Adds weight · P(G, outcomes in order) of every leaf to what lies in `out` from `at` on. */
-  add(out: Float64Array, at: number, weight: number, values: Float64Array, members: number, table: Float64Array): void {
+  /** Adds weight · P(G, outcomes in order) of every leaf to what lies in `out` from `at` on; moments from `from` on. */
+  add(out: Float64Array, at: number, weight: number, moments: Float64Array, from: number, members: number, table: Float64Array): void {
     this.leaf = at;
+    const values = this.buffers[members]![this.space.n]!;
+    for (let k = 0; k < values.length; k++) values[k] = moments[from + k]!;
     this.walk(out, weight, values, members, table, 0, this.space.n);
   }
 
   private walk(out: Float64Array, weight: number, values: Float64Array, members: number, table: Float64Array, outcome: number, left: number): void {
     const { outcomes } = this.space;
     if (left === 1) {
-      for (let o = outcome; o < outcomes; o++, this.leaf++) out[this.leaf] = out[this.leaf]! + weight * chanceOf(values, members, table, o);
+      addChances(out, this.leaf, weight, values, members, table, outcome, outcomes);
+      this.leaf += outcomes - outcome;
       return;
     }
     const next = this.buffers[members]![left - 1]!;

@@ -39,38 +39,43 @@ export function idleAxis(size: number): Axis {
 }
 
 /**
- * out = constant · w · Π clean · Π rows chance^exponent.
+ * out = constant · w · Π clean · Π rows chance^exponent, from `from` on in both.
  * @param w  row-major over the three axes
  * @returns the sum of `out`
  */
 export function weighTrials(
   out: Float64Array,
   w: Float64Array,
+  from: number,
   axes: readonly [Axis, Axis, Axis],
   rows: readonly StopRow[],
   constant: number,
 ): number {
-  const [A, B, C] = axes;
-  const [na, nb, nc] = [A.show.length, B.show.length, C.show.length];
-  const { show, hide, clean } = C;
+  const A = axes[0];
+  const B = axes[1];
+  const { show, hide, clean } = axes[2];
+  const [na, nb, nc] = [A.show.length, B.show.length, show.length];
   let sum = 0;
-  let at = 0;
-  for (let a = 0; a < na; a++) {
-    for (let b = 0; b < nb; b++) {
+  let at = from;
+  for (let a = 0; a < na; a++)
+    for (let b = 0; b < nb; b++, at += nc) {
       const outer = constant * A.clean[a]! * B.clean[b]!;
       for (let c = 0; c < nc; c++) out[at + c] = w[at + c]! * outer * clean[c]!;
-      for (const { chance, exponent } of rows) {
-        const [ha, sa, hb, sb] = [A.hide[a]!, A.show[a]!, B.hide[b]!, B.show[b]!];
-        const hidden = hb * (chance[0]! * ha + chance[1]! * sa) + sb * (chance[2]! * ha + chance[3]! * sa);
-        const shown = hb * (chance[4]! * ha + chance[5]! * sa) + sb * (chance[6]! * ha + chance[7]! * sa);
+      for (let r = 0; r < rows.length; r++) {
+        const { chance, exponent } = rows[r]!;
+        const hidden = twoAxes(chance, 0, A, B, a, b);
+        const shown = twoAxes(chance, 4, A, B, a, b);
         if (exponent === 1) for (let c = 0; c < nc; c++) out[at + c] = out[at + c]! * (hidden * hide[c]! + shown * show[c]!);
-        else
-          for (let c = 0; c < nc; c++)
-            out[at + c] = out[at + c]! * power(hidden * hide[c]! + shown * show[c]!, exponent);
+        else for (let c = 0; c < nc; c++) out[at + c] = out[at + c]! * power(hidden * hide[c]! + shown * show[c]!, exponent);
       }
       for (let c = 0; c < nc; c++) sum += out[at + c]!;
-      at += nc;
     }
-  }
   return sum;
+}
+
+/** Σ over which of the first two axes show, the third hidden (t = 0) or shown (t = 4). */
+function twoAxes(chance: Float64Array, t: number, A: Axis, B: Axis, a: number, b: number): number {
+  const low = chance[t]! * A.hide[a]! + chance[t + 1]! * A.show[a]!;
+  const high = chance[t + 2]! * A.hide[a]! + chance[t + 3]! * A.show[a]!;
+  return B.hide[b]! * low + B.show[b]! * high;
 }

@@ -58,6 +58,9 @@ function membersOf({ model }: Belief, set: number): number[] {
 export class MomentStore {
   /** by cause and rule, then by exposure */
   private readonly powers: Map<number, Float64Array>[];
+  /** the table asked for last, by cause and rule: mostly the one asked for next */
+  private readonly lastExposure: Float64Array;
+  private readonly lastTable: Float64Array[];
   private readonly made = new Map<string, Moments>();
 
   constructor(
@@ -65,6 +68,8 @@ export class MomentStore {
     readonly n: number,
   ) {
     this.powers = Array.from({ length: 2 * belief.model.causes.length }, () => new Map());
+    this.lastExposure = new Float64Array(this.powers.length).fill(-1);
+    this.lastTable = [];
   }
 
   /** @param exposure  of each cause in the setup of the starts; length C */
@@ -88,18 +93,19 @@ export class MomentStore {
   addTo(out: Float64Array, to: number, group: Group, exposure: Float64Array): void {
     const { belief, n } = this;
     const { masks, model } = belief;
-    if (group.members.every((i) => exposure[i] === 0)) {
+    let shown = 0;
+    for (const i of group.members) if (exposure[i]! > 0) shown++;
+    if (shown === 0) {
       out[to] = out[to]! + group.mass;
       return;
     }
+    const { values, offset, points } = belief.grid;
     for (const at of group.places) {
       const f = Math.floor(at / masks);
-      const size = model.sets.size[f]!;
-      const [a, b] = [model.sets.members[f * MAX_SIZE]!, model.sets.members[f * MAX_SIZE + 1]!];
-      if (size === 2 && at % masks === 3 && exposure[a]! > 0 && exposure[b]! > 0)
-        this.addPair(out, to, belief.grid[at]!, belief.factor[at]!, this.table(a, exposure[a]!, false), this.table(b, exposure[b]!, false));
+      if (shown === 2 && model.sets.size[f] === 2) this.addPair(out, to, f, at, exposure);
       else {
-        const part = contract(belief.grid[at]!, this.sizesOf(f), this.tablesOf(f, at % masks, exposure), n);
+        const grid = values.subarray(offset[at], offset[at]! + points[f]!);
+        const part = contract(grid, this.sizesOf(f), this.tablesOf(f, at % masks, exposure), n);
         for (let k = 0; k < part.length; k++) out[to + k] = out[to + k]! + part[k]! * belief.factor[at]!;
       }
     }
@@ -108,14 +114,20 @@ export class MomentStore {
   private readonly inner = new Float64Array(64);
 
   /** Two members, both shown: what nearly every set is, without a temporary array. */
-  private addPair(out: Float64Array, to: number, grid: Float64Array, factor: number, first: Float64Array, second: Float64Array): void {
+  private addPair(out: Float64Array, to: number, f: number, at: number, exposure: Float64Array): void {
+    const { grid, model, factor: factors } = this.belief;
     const degrees = this.n + 1;
+    const [a, b] = [model.sets.members[f * MAX_SIZE]!, model.sets.members[f * MAX_SIZE + 1]!];
+    const [first, second] = [this.table(a, exposure[a]!, false), this.table(b, exposure[b]!, false)];
     const [na, nb] = [first.length / degrees, second.length / degrees];
+    const { values } = grid;
+    const start = grid.offset[at]!;
+    const factor = factors[at]!;
     for (let x = 0; x < na; x++) {
       for (let l = 0; l < degrees; l++) {
         let sum = 0;
         const row = l * nb;
-        for (let y = 0; y < nb; y++) sum += second[row + y]! * grid[x * nb + y]!;
+        for (let y = 0; y < nb; y++) sum += second[row + y]! * values[start + x * nb + y]!;
         this.inner[l] = sum * factor;
       }
       for (let k = 0; k < degrees; k++) {
@@ -137,19 +149,26 @@ export class MomentStore {
 
   /** q^k (1 − q)^(n−k) along a cause's axis: (n + 1) × N, row-major by k. */
   private table(i: number, exposure: number, fine: boolean): Float64Array {
-    const own = this.powers[2 * i + Number(fine)]!;
-    let table = own.get(exposure);
-    if (table) return table;
+    const place = 2 * i + Number(fine);
+    if (this.lastExposure[place] === exposure) return this.lastTable[place]!;
+    const own = this.powers[place]!;
+    const table = own.get(exposure) ?? this.makeTable(i, exposure, fine);
+    own.set(exposure, table);
+    this.lastExposure[place] = exposure;
+    this.lastTable[place] = table;
+    return table;
+  }
+
+  private makeTable(i: number, exposure: number, fine: boolean): Float64Array {
     const { plan } = this.belief;
     const { logRest } = (fine ? plan.fine : plan.compact)[i]!;
     const size = logRest.length;
-    table = new Float64Array((this.n + 1) * size);
+    const table = new Float64Array((this.n + 1) * size);
     for (let x = 0; x < size; x++) {
       const show = -Math.expm1(exposure * logRest[x]!);
       const hide = Math.exp(exposure * logRest[x]!);
       for (let k = 0; k <= this.n; k++) table[k * size + x] = show ** k * hide ** (this.n - k);
     }
-    own.set(exposure, table);
     return table;
   }
 }

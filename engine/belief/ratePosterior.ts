@@ -44,8 +44,9 @@ export function rateMarginals(belief: Belief): Marginals {
       (_, m) => (size === 1 ? marginals.fine : marginals.compact)[sets.members[f * MAX_SIZE + m]!]!,
     );
     for (let mask = 0; mask < masks; mask++) {
-      const grid = belief.grid[f * masks + mask];
-      if (grid) addMarginals(grid, sizes, into, belief.factor[f * masks + mask]!);
+      const at = f * masks + mask;
+      const from = belief.grid.offset[at]!;
+      if (from >= 0) addMarginals(belief.grid.values.subarray(from, from + belief.grid.points[f]!), sizes, into, belief.factor[at]!);
     }
   }
   return marginals;

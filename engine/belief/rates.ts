@@ -40,7 +40,7 @@ const SLACK = 12;
 const STOP_USES = 4;
 const SLACK_STOPS = SLACK / STOP_USES;
 /** Fine points are laid four times as dense as the likelihoods need, for the tail areas of r. */
-const DENSITY = 4;
+export const DENSITY = 4;
 /** Relative error allowed of the record as it is, and after the slack is used up. */
 const WITHIN = 1e-10;
 const WITHIN_SLACK = 1e-9;

@@ -48,8 +48,14 @@ export class StartsInformation {
   private readonly byCause: number[][];
   private readonly classes: ClassIds[];
   private readonly planClasses = new WeakMap<StartsPlan, PlanClasses>();
-  /** an exposure above 0 for each cause, to derive from it what happens without the cause */
+  /** the exposure each cause has in the first plan, or the nominal one: the one it mostly has */
   private readonly reference: Float64Array;
+  /** moments of atoms of up to two members at the reference exposures; (n + 1)² numbers each */
+  private readonly plain: Float64Array;
+  private readonly isPlain: Uint8Array;
+  private readonly scratch: Float64Array;
+  /** chances of outcomes with every member shown, by atom */
+  private readonly tables: Float64Array[] = [];
   private base: { classOf: Int32Array; sum: Float64Array; spread: number } | null = null;
 
   constructor(
@@ -60,11 +66,14 @@ export class StartsInformation {
   ) {
     this.space = countSpace(n, belief.model.stages.outcomes);
     this.store = new MomentStore(belief, n);
-    this.leaves = new LeafPool(this.space.size);
+    this.leaves = new LeafPool(this.space.size, this.atoms.length);
     this.walk = new LeafWalk(this.space);
     this.byCause = belief.model.causes.map(() => []);
     this.classes = belief.model.causes.map(() => new ClassIds());
-    this.reference = new Float64Array(belief.model.causes.length);
+    this.reference = new Float64Array(belief.model.causes.length).fill(NOMINAL);
+    this.plain = new Float64Array(this.atoms.length * (n + 1) ** 2);
+    this.isPlain = new Uint8Array(this.atoms.length);
+    this.scratch = new Float64Array(n + 1);
     this.atoms.forEach(({ group }, k) => group.members.forEach((i) => this.byCause[i]!.push(k)));
   }
 
@@ -95,9 +104,7 @@ export class StartsInformation {
     if (!found) {
       const exposure = Int32Array.from(plan.exposure, (e, i) => this.classes[i]!.of(e, 0));
       const both = Int32Array.from(plan.exposure, (e, i) => this.classes[i]!.of(e, plan.efficacy[i]!));
-      plan.exposure.forEach((e, i) => {
-        if (e > 0 && this.reference[i] === 0) this.reference[i] = e;
-      });
+      if (this.base === null) plan.exposure.forEach((e, i) => (this.reference[i] = e > 0 ? e : NOMINAL));
       this.planClasses.set(plan, (found = { exposure, both }));
     }
     return found;
@@ -108,7 +115,7 @@ export class StartsInformation {
     let spread = 0;
     for (let k = 0; k < this.atoms.length; k++) {
       const slot = this.weighed(k, plan, classes);
-      this.leaves.addTo(sum, slot, 1);
+      this.leaves.addTo(sum, slot);
       spread += this.leaves.spread[slot]!;
     }
     return { sum, spread };
@@ -117,17 +124,19 @@ export class StartsInformation {
   /** The base, with the atoms of causes in another class exchanged. */
   private shifted(plan: StartsPlan, classes: PlanClasses) {
     const base = this.base!;
-    const touched = new Set<number>();
-    for (let i = 0; i < classes.both.length; i++)
-      if (classes.both[i] !== base.classOf[i]) for (const k of this.byCause[i]!) touched.add(k);
-    if (touched.size * 2 > this.atoms.length) return this.sumAll(plan, classes);
+    const touched: number[] = [];
+    const seen = new Uint8Array(this.atoms.length);
+    for (let i = 0; i < classes.both.length; i++) {
+      if (classes.both[i] === base.classOf[i]) continue;
+      for (const k of this.byCause[i]!) if (seen[k] === 0) seen[k] = touched.push(k) && 1;
+    }
+    if (touched.length * 2 > this.atoms.length) return this.sumAll(plan, classes);
     const sum = Float64Array.from(base.sum);
     let { spread } = base;
     for (const k of touched) {
-      const was = this.leaves.slots.get(this.keyOf(k, base.classOf))!;
+      const was = this.leaves.slotOf(k, this.keyOf(k, base.classOf));
       const now = this.weighed(k, plan, classes);
-      this.leaves.addTo(sum, was, -1);
-      this.leaves.addTo(sum, now, 1);
+      this.leaves.exchange(sum, was, now);
       spread += this.leaves.spread[now]! - this.leaves.spread[was]!;
     }
     return { sum, spread };
@@ -140,8 +149,8 @@ export class StartsInformation {
     this.atoms.forEach(({ group, target }, k) => {
       const slot = this.weighed(k, plan, classes);
       const one = byTarget.get(target) ?? { leaves: new Float64Array(this.space.size), mass: 0 };
-      this.leaves.addTo(one.leaves, slot, 1);
-      this.leaves.addTo(sum, slot, 1);
+      this.leaves.addTo(one.leaves, slot);
+      this.leaves.addTo(sum, slot);
       one.mass += group.mass;
       byTarget.set(target, one);
     });
@@ -152,17 +161,17 @@ export class StartsInformation {
 
   private keyOf(k: number, classOf: Int32Array): number {
     const { members } = this.atoms[k]!.group;
-    let key = k;
-    for (let m = 0; m < MAX_SIZE; m++) key = key * CLASSES + (m < members.length ? classOf[members[m]!]! + 1 : 0);
+    let key = 0;
+    for (let m = 0; m < members.length; m++) key = key * CLASSES + classOf[members[m]!]! + 1;
     return key;
   }
 
   /** The slot of an atom's leaves under a plan, made when first asked for. */
   private weighed(k: number, plan: StartsPlan, classes: PlanClasses): number {
     const key = this.keyOf(k, classes.both);
-    let slot = this.leaves.slots.get(key);
-    if (slot === undefined) {
-      slot = this.leaves.open(key);
+    let slot = this.leaves.slotOf(k, key);
+    if (slot < 0) {
+      slot = this.leaves.open(k, key);
       this.fill(slot, k, plan, classes);
       this.leaves.spread[slot] = spreadOf(this.leaves.values, slot * this.space.size, this.atoms[k]!.group.mass, this.space);
     }
@@ -173,30 +182,77 @@ export class StartsInformation {
   private fill(slot: number, k: number, plan: StartsPlan, classes: PlanClasses): void {
     const { members } = this.atoms[k]!.group;
     const at = slot * this.space.size;
+    if (this.fillPlainly(at, k, plan)) return;
     const { table } = this.belief.model;
     for (const { weight, moments } of afterMoves(this.momentsOf(k, plan, classes), members, plan, this.n))
-      this.walk.add(this.leaves.values, at, weight, moments.values, moments.shown.length, table(moments.shown));
+      this.walk.add(this.leaves.values, at, weight, moments.values, 0, moments.shown.length, table(moments.shown));
+  }
+
+  /**
+   * The same for what nearly every atom is: up to two members, none that the moves may clear, each hidden or at the
+   * exposure it mostly has. The moments at those exposures lie in one array; no object is made.
+   * @returns false where the atom is none of these
+   */
+  private fillPlainly(at: number, k: number, plan: StartsPlan): boolean {
+    const { members, mass } = this.atoms[k]!.group;
+    if (members.length > 2) return false;
+    let shown = 0;
+    let last = -1;
+    for (const i of members) {
+      if (plan.exposure[i] === 0) continue;
+      if (plan.efficacy[i] !== 0 || plan.exposure[i] !== this.reference[i]) return false;
+      shown++;
+      last = i;
+    }
+    const { table } = this.belief.model;
+    if (shown === 0) {
+      this.scratch[0] = mass;
+      this.walk.add(this.leaves.values, at, 1, this.scratch, 0, 0, table(NOBODY));
+    } else if (shown === members.length) {
+      const from = this.referenceMoments(k);
+      this.walk.add(this.leaves.values, at, 1, this.plain, from, shown, (this.tables[k] ??= table(members)));
+    } else {
+      this.hideOne(this.referenceMoments(k), last === members[1] ? 0 : 1);
+      this.walk.add(this.leaves.values, at, 1, this.scratch, 0, 1, table([last]));
+    }
+    return true;
+  }
+
+  /** Where the moments of an atom begin with every member at its reference exposure; made when first asked for. */
+  private referenceMoments(k: number): number {
+    const from = k * (this.n + 1) ** 2;
+    if (!this.isPlain[k]) {
+      this.isPlain[k] = 1;
+      this.store.addTo(this.plain, from, this.atoms[k]!.group, this.reference);
+    }
+    return from;
+  }
+
+  /** One of two members no longer shown: 1 = Σ_k C(n, k) q^k (1 − q)^(n−k) along its axis. */
+  private hideOne(from: number, axis: number): void {
+    const degrees = this.n + 1;
+    const [along, across] = axis === 0 ? [degrees, 1] : [1, degrees];
+    for (let x = 0; x < degrees; x++) {
+      let [sum, choose] = [0, 1];
+      for (let k = 0; k < degrees; k++) {
+        sum += choose * this.plain[from + k * along + x * across]!;
+        choose = (choose * (this.n - k)) / (k + 1);
+      }
+      this.scratch[x] = sum;
+    }
   }
 
   /** From the grid where every member is exposed; where one is not, from the moments in which it is. */
   private momentsOf(k: number, plan: StartsPlan, classes: PlanClasses): Moments {
-    const { group } = this.atoms[k]!;
-    const hidden = group.members.length < 2 ? undefined : group.members.find((i) => plan.exposure[i] === 0 && this.reference[i]! > 0);
-    if (hidden === undefined) return this.gridMoments(k, plan, classes);
-    // lent for the while: a copy for every atom would cost more than the moments
-    [plan.exposure[hidden], classes.exposure[hidden]] = [this.reference[hidden]!, this.classes[hidden]!.of(this.reference[hidden]!, 0)];
-    const shown = this.momentsOf(k, plan, classes);
-    [plan.exposure[hidden], classes.exposure[hidden]] = [0, this.classes[hidden]!.of(0, 0)];
-    return withoutMember(shown, hidden, this.n);
-  }
-
-  private gridMoments(k: number, plan: StartsPlan, classes: PlanClasses): Moments {
     const key = this.keyOf(k, classes.exposure);
-    let made = this.moments.get(key);
-    if (!made) this.moments.set(key, (made = this.store.make(this.atoms[k]!.group, plan.exposure)));
+    let made = this.moments.get(k * CLASSES ** MAX_SIZE + key);
+    if (!made) this.moments.set(k * CLASSES ** MAX_SIZE + key, (made = this.store.make(this.atoms[k]!.group, plan.exposure)));
     return made;
   }
 }
+
+const NOBODY: readonly number[] = [];
+const NOMINAL = 1;
 
 interface PlanClasses {
   /** class of each cause by exposure; by exposure and efficacy */
@@ -206,22 +262,41 @@ interface PlanClasses {
 
 /** A cause meets fewer classes than this: there are fewer candidates. */
 const CLASSES = 256;
+/** Most causes meet but a few classes: their slots lie in a plain array. */
+const NEAR_CLASSES = 8;
+const NEAR = NEAR_CLASSES ** 2;
 
 /** Leaves of many atoms in one array, which spares tens of thousands of small ones. */
 class LeafPool {
-  readonly slots = new Map<number, number>();
+  private readonly slots = new Map<number, number>();
+  /** slots of the smallest keys, which are nearly all: atoms × NEAR, −1 where there is none */
+  private readonly near: Int32Array;
+  private count = 0;
   /** Σ_leaf multiplicity · p · ln(p / P(z)) by slot */
   readonly spread: number[] = [];
   values: Float64Array;
 
-  constructor(private readonly size: number) {
+  constructor(
+    private readonly size: number,
+    atoms: number,
+  ) {
     this.values = new Float64Array(size * 4096);
+    this.near = new Int32Array(atoms * NEAR).fill(-1);
+  }
+
+  /** −1 where the leaves of atom k under this key have not been made. */
+  slotOf(k: number, key: number): number {
+    const [high, low] = [key >> 8, key & 255];
+    if (high < NEAR_CLASSES && low < NEAR_CLASSES) return this.near[k * NEAR + high * NEAR_CLASSES + low]!;
+    return this.slots.get(k * CLASSES ** MAX_SIZE + key) ?? -1;
   }
 
   /** A new slot, filled with zeros. */
-  open(key: number): number {
-    const slot = this.slots.size;
-    this.slots.set(key, slot);
+  open(k: number, key: number): number {
+    const slot = this.count++;
+    const [high, low] = [key >> 8, key & 255];
+    if (high < NEAR_CLASSES && low < NEAR_CLASSES) this.near[k * NEAR + high * NEAR_CLASSES + low] = slot;
+    else this.slots.set(k * CLASSES ** MAX_SIZE + key, slot);
     if ((slot + 1) * this.size > this.values.length) {
       const larger = new Float64Array(this.values.length * 2);
       larger.set(this.values);
@@ -230,9 +305,14 @@ class LeafPool {
     return slot;
   }
 
-  addTo(sum: Float64Array, slot: number, sign: number): void {
+  addTo(sum: Float64Array, slot: number): void {
     const at = slot * this.size;
-    for (let leaf = 0; leaf < this.size; leaf++) sum[leaf] = sum[leaf]! + sign * this.values[at + leaf]!;
+    for (let leaf = 0; leaf < this.size; leaf++) sum[leaf] = sum[leaf]! + this.values[at + leaf]!;
+  }
+
+  exchange(sum: Float64Array, was: number, now: number): void {
+    const [from, to] = [was * this.size, now * this.size];
+    for (let leaf = 0; leaf < this.size; leaf++) sum[leaf] = sum[leaf]! + (this.values[to + leaf]! - this.values[from + leaf]!);
   }
 }
 
@@ -265,14 +345,18 @@ export function afterMoves(moments: Moments, members: readonly number[], plan: S
   return branches;
 }
 
-/** Σ_leaf multiplicity · p · ln(p / mass): minus P(z) H(Y | z), up to the multinomial terms that cancel. */
-function spreadOf(values: Float64Array, at: number, mass: number, space: CountSpace): number {
+/**
+ * Σ_leaf multiplicity · p · ln(p / mass), where Σ_leaf multiplicity · p = mass: minus P(z) H(Y | z), up to the multinomial
+ * terms that cancel.
+ */
+function spreadOf(values: Float64Array, at: number, mass: number, { size, multiplicity }: CountSpace): number {
+  if (mass === 0) return 0;
   let sum = 0;
-  for (let leaf = 0; leaf < space.size; leaf++) {
+  for (let leaf = 0; leaf < size; leaf++) {
     const p = values[at + leaf]!;
-    if (p > 0) sum += space.multiplicity[leaf]! * p * Math.log(p / mass);
+    if (p > 0) sum += multiplicity[leaf]! * p * Math.log(p);
   }
-  return sum;
+  return sum - mass * Math.log(mass);
 }
 
 export const atomsOf = (belief: Belief, target: Target): Atom[] =>

@@ -7,7 +7,7 @@ import { modelOf } from "../../engine/belief/model.js";
 import { startBelief } from "../../engine/belief/belief.js";
 import { presence } from "../../engine/belief/summary.js";
 import { outcomeTable } from "../../engine/belief/outcomes.js";
-import { compactRule, PLAIN } from "../../engine/numeric/compact.js";
+import { PLAIN, ruleIn } from "../../engine/numeric/compact.js";
 import { fineRule } from "../../engine/numeric/fine.js";
 import { stateOf } from "./rank.js";
 import { workbench } from "./workbench.js";
@@ -56,7 +56,7 @@ function libraryProgram(bench: ReturnType<typeof workbench>): string {
   const causes = model.causes.map((cause, i) => {
     if (!("a" in cause.rate)) throw new Error("bench: found a fixed rate, expected Beta rates");
     const fine = fineRule(cause.rate.hard, cause.rate.a, cause.rate.b, 60);
-    const { rule } = compactRule(fine, [PLAIN], POINTS, () => [], POINTS);
+    const { rule } = { rule: ruleIn(fine, PLAIN, POINTS) };
     const shown = outcomeTable(model.stages, [i]);
     const rows = steps.flatMap((s) => s.rows.map((row) => ({ outcome: row.wanted.indexOf(1), n: row.n, exposed: s.exposure[i]! > 0 })));
     return {
@@ -68,9 +68,11 @@ function libraryProgram(bench: ReturnType<typeof workbench>): string {
   });
   const nothing = { prior: model.prior.set[0]!, likelihood: steps.flatMap((s) => s.rows).reduce((l, row) => l + row.n * Math.log(leak[row.wanted.indexOf(1)]!), 0) };
   const unlisted = { prior: model.prior.unlisted, likelihood: unlistedLog(belief.unlistedMass, belief.logEvidence, start.unlistedMass) };
+  // handed over as globals: as literals they overflow the library's transformation of the program
+  Object.assign(globalThis, { benchCauses: causes, benchOthers: [nothing, unlisted] });
   return `
-    var causes = ${JSON.stringify(causes)};
-    var others = ${JSON.stringify([nothing, unlisted])};
+    var causes = benchCauses;
+    var others = benchOthers;
     var C = causes.length;
     Infer({ method: "enumerate" }, function () {
       var c = categorical({ ps: map(function (x) { return x.prior; }, causes.concat(others)), vs: mapN(function (k) { return k; }, C + 2) });

@@ -1,4 +1,5 @@
 /** What the borrowed special functions really reach, against tabulated values, and the engine's own distribution function. */
+import { DENSITY } from "../../engine/belief/rates.js";
 import gammaln from "@stdlib/math-base-special-gammaln";
 import jstat from "jstat";
 import { describe, expect, test } from "vitest";
@@ -21,7 +22,7 @@ describe(`incomplete beta — ${incompleteBeta.source}`, () => {
   });
 
   test.each(incompleteBeta.cases)("$name: the engine's quantile gives its x back", ({ x, a, b, value }) => {
-    const found = quantile(tableOf(fineRule(0, a, b, 0)), value);
+    const found = quantile(tableOf(fineRule(0, a, b, 0, DENSITY)), value);
     expect(Math.abs(found - x)).toBeLessThan(incompleteBeta.within.engine.absolute);
   });
 });
