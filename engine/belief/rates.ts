@@ -36,6 +36,8 @@ export interface Plan {
 
 /** Starts that a plan leaves room for. */
 const SLACK = 12;
+/** Single causes need new rules only when the record grows sharper than planned for. */
+const SINGLE_SLACK = 40;
 /** A further stop uses up this much of the slack, a clean start 1. */
 const STOP_USES = 4;
 const SLACK_STOPS = SLACK / STOP_USES;
@@ -50,6 +52,7 @@ const PARTNERS = [0, 0.05, 1];
 /** The degree a step uses up, or ∞ where the plan does not know what it holds. */
 export function degreeOf(step: Step, plan: Plan): number {
   if (step.kind !== "trials") return 0;
+  if (plan.compact.length === 0) return starts(step);
   if (step.trust < 1 && step.rows.some((row) => !isClean(row.wanted))) return Infinity;
   for (let i = 0; i < step.exposure.length; i++)
     if (step.exposure[i]! > 0 && !plan.known[i]!.has(step.exposure[i]!)) return Infinity;
@@ -73,6 +76,7 @@ export function isClean(wanted: Uint8Array): boolean {
  */
 export function planRates(model: Model, history: readonly Step[], next?: Step, former?: Plan): Plan {
   const memo = new Map<string, Compact>();
+  const slack = model.sets.maxCauses < 2 ? SINGLE_SLACK : SLACK;
   const plan: Plan = {
     fine: [],
     compact: [],
@@ -81,17 +85,18 @@ export function planRates(model: Model, history: readonly Step[], next?: Step, f
     absorbedBefore: new Int32Array(model.causes.length),
     known: [],
     error: 0,
-    room: SLACK,
+    room: slack,
   };
   model.causes.forEach((cause, i) => {
     const seen = traceOf(model, history, next, i);
     plan.known.push(new Set([1, ...seen.exposures]));
     plan.absorbedBefore[i] = seen.firstLeave;
     plan.absorbed[i] = seen.absorbed;
-    const sharpness = seen.total + SLACK;
+    const sharpness = seen.total + slack;
     const prior = cause.rate;
     if ("fixed" in prior) {
       plan.fine.push(pointRule(prior.fixed));
+      if (model.sets.maxCauses < 2) return;
       plan.compact.push(absorb(pointRule(prior.fixed), seen.absorbed));
       plan.found.push({ variable: PLAIN, size: 1 });
       return;

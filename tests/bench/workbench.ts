@@ -71,13 +71,13 @@ function signature(i: number): Record<string, number> {
   return s === STAGES - 1 ? { [`s${s}`]: 1 } : { [`s${s}`]: 0.8, [`s${s + 1}`]: 0.2 };
 }
 
-/** Starts in fours, a stop in every fourth start, a part taken out or put back between them. */
+/** Starts in fours, a stop in every fourth start as one cause would make them, parts taken out and put back between. */
 function record(starts: number, parts: number): Entry[] {
   const entries: Entry[] = [];
   for (let k = 0; k * 4 < starts; k++) {
     const position = `p${(k >> 1) % parts}`;
     if (k > 0) entries.push({ kind: "change", id: `m${k}`, fit: { [position]: k % 2 ? null : `m${(k >> 1) % parts}` } });
-    entries.push({ kind: "starts", id: `s${k}`, trials: [{ outcome: "clean", n: 3 }, { outcome: `s${k % 3}`, n: 1 }] });
+    entries.push({ kind: "starts", id: `s${k}`, trials: [{ outcome: "clean", n: 3 }, { outcome: k % 4 === 3 ? "s2" : "s1", n: 1 }] });
   }
   return entries;
 }
