@@ -10,10 +10,11 @@ import { checkTicket } from "./ticket/checkTicket.js";
 import { issue } from "./ticket/parse.js";
 import { heldFinding } from "./ticket/compile.js";
 import { ExposureError, modelOf, type Model } from "./belief/model.js";
-import { expectationOf, startState, step, viewOfEntry, type State } from "./belief/fold.js";
+import { asking, expectationOf, prepared, startState, step, viewOfEntry, type State } from "./belief/fold.js";
 import { drawParameters, type Draws } from "./belief/redraw.js";
 import { report } from "./report.js";
 import { advise } from "./plan/advise.js";
+import { exposuresAsked } from "./plan/starts.js";
 import type { EntryView, Issue, Weighing } from "./weighing.js";
 
 export { parseCatalog, parseTicket } from "./ticket/parse.js";
@@ -84,7 +85,7 @@ export function createWeigher(catalog: Catalog): Weigher {
     while (same < kept.length && kept[same]!.entry === texts[same]) same++;
     kept = kept.slice(0, same);
     for (let k = same; k < entries.length; k++) {
-      const before = stateBefore(k, entries);
+      const before = prepared(stateBefore(k, entries), entries[k]!);
       const problem = conflict(before, entries[k]!, k);
       if (problem) return { issues: [problem] };
       const after = step(before, entries[k]!);
@@ -95,9 +96,19 @@ export function createWeigher(catalog: Catalog): Weigher {
     }
     if (full) complete(entries);
     const views = kept.map((k) => (full ? k.full! : k.quick));
-    const state = stateBefore(entries.length, entries);
+    const state = stateAtEnd(entries, full);
     const next = full ? advise(state, ticket) : null;
     return { weighing: report(ticket, state, views, draws, next) };
+  }
+
+  /** The state that report and advice speak of, on rules that answer what they ask. */
+  function stateAtEnd(entries: readonly Entry[], full: boolean): State {
+    const end = stateBefore(entries.length, entries);
+    const state = asking(end, full ? exposuresAsked(end, entries) : []);
+    const last = kept.at(-1);
+    if (last) last.state = state;
+    else start = state;
+    return state;
   }
 
   /** The state before entry k, folded again from the nearest kept one. */
@@ -121,6 +132,7 @@ export function createWeigher(catalog: Catalog): Weigher {
     let before = stateBefore(first, entries);
     for (let k = first; k < kept.length; k++) {
       const one = kept[k]!;
+      before = prepared(before, entries[k]!);
       const after = one.state ?? step(before, entries[k]!);
       one.full ??= withExpectation(one.quick, before, entries[k]!, k);
       before = after;

@@ -57,12 +57,31 @@ export function startBelief(model: Model): Belief {
 
 /** The belief after one more step. */
 export function advance(belief: Belief, step: Step): Belief {
-  const degree = degreeOf(step, belief.plan);
-  if (belief.model.sets.maxCauses === 0 || degree <= belief.plan.room) return weighed(belief, step, degree);
-  const plan = planRates(belief.model, belief.history, step, belief.plan);
-  const before = replay(belief.model, plan, belief.history);
-  return weighed({ ...before, logEvidence: belief.logEvidence }, step, 0);
+  const ready = readyFor(belief, step);
+  return weighed(ready, step, degreeOf(step, ready.plan));
 }
+
+/** The same belief on rules that hold one more step. */
+export function readyFor(belief: Belief, step: Step): Belief {
+  if (belief.model.sets.maxCauses === 0 || degreeOf(step, belief.plan) <= belief.plan.room) return belief;
+  return onPlan(belief, planRates(belief.model, belief.history, step, belief.plan));
+}
+
+/**
+ * The same belief on rules that answer questions about these exposures.
+ * @param exposures  of each cause in the setups asked about; each of length C
+ */
+export function knowing(belief: Belief, exposures: readonly Float64Array[]): Belief {
+  const { plan } = belief;
+  const isKnown = (e: number, i: number) => e === 0 || plan.known[i]!.has(e) || plan.asked[i]!.has(e);
+  if (plan.compact.length === 0 || exposures.every((exposure) => exposure.every(isKnown))) return belief;
+  return onPlan(belief, planRates(belief.model, belief.history, undefined, plan, exposures));
+}
+
+const onPlan = (belief: Belief, plan: Plan): Belief => ({
+  ...replay(belief.model, plan, belief.history),
+  logEvidence: belief.logEvidence,
+});
 
 /** The grids of a new plan, brought to where a history ends. */
 function replay(model: Model, plan: Plan, history: readonly Step[]): Belief {

@@ -1,7 +1,7 @@
 /**
  * The fold: state before an entry → state after it, and what the entry taught.
  */
-import { advance, startBelief, type Belief } from "./belief.js";
+import { advance, knowing, readyFor, startBelief, type Belief } from "./belief.js";
 import { findingEntropy, readingEntropy, sequenceEntropy, type Entropy } from "./expected.js";
 import { exposuresOf, type Model } from "./model.js";
 import { activity, decibans, nothingAtWork, presence, type Odds } from "./summary.js";
@@ -24,6 +24,17 @@ export const startState = (model: Model): State => ({ belief: startBelief(model)
 export function step({ belief, place }: State, entry: Entry): State {
   const compiled = compileEntry(belief.model, place, entry);
   return { belief: compiled.steps.reduce(advance, belief), place: compiled.place };
+}
+
+/** The same state on rules that hold the entry, so that what is said before and after it is equally exact. */
+export function prepared({ belief, place }: State, entry: Entry): State {
+  return { belief: compileEntry(belief.model, place, entry).steps.slice(0, 1).reduce(readyFor, belief), place };
+}
+
+/** The same state on rules that answer questions about the next start, and about the given exposures. */
+export function asking({ belief, place }: State, exposures: readonly Float64Array[]): State {
+  const { exposure } = plannedStep(belief.model, place, startConditions(belief.model));
+  return { belief: knowing(belief, [exposure, ...exposures]), place };
 }
 
 /** What people read of an entry. */
@@ -95,7 +106,7 @@ function startsExpectation(belief: Belief, place: Place, entry: EntryOf<"starts"
   const n = entry.trials.reduce((sum, t) => sum + (t.voided === undefined ? (t.n ?? 1) : 0), 0);
   if (n === 0) return { bits: 0, error: 0 };
   const { exposure, key } = plannedStep(belief.model, place, startConditions(belief.model, entry.conditions));
-  return sequenceEntropy(belief, exposure, key, n, seed);
+  return sequenceEntropy(knowing(belief, [exposure]), exposure, key, n, seed);
 }
 
 /** A start in the setup at hand, under some conditions, with nothing seen yet. */

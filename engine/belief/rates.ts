@@ -26,8 +26,10 @@ export interface Plan {
   absorbed: Float64Array;
   /** steps of the history whose clean starts are absorbed: those before this index; length C */
   absorbedBefore: Int32Array;
-  /** exposures each cause was planned for */
+  /** exposures each cause was planned for: starts in them may follow */
   known: Set<number>[];
+  /** exposures that predictions asked about: their chances are as exact, but no start in them may follow */
+  asked: Set<number>[];
   /** largest relative error measured when the compact rules were chosen */
   error: number;
   /** degree still free */
@@ -72,9 +74,16 @@ export function isClean(wanted: Uint8Array): boolean {
  * @param history  the steps already weighed, whose clean starts may be absorbed
  * @param next     the step about to be weighed: the rules are made to hold it, but it is not absorbed, since its own
  *                 evidence is still to be measured
- * @param former   the plan that served so far: where the search for small rules begins
+ * @param former   the plan that served so far: where the search for small rules begins, and what was asked already
+ * @param asked    exposures that predictions will ask about; each of length C
  */
-export function planRates(model: Model, history: readonly Step[], next?: Step, former?: Plan): Plan {
+export function planRates(
+  model: Model,
+  history: readonly Step[],
+  next?: Step,
+  former?: Plan,
+  asked: readonly Float64Array[] = [],
+): Plan {
   const memo = new Map<string, Compact>();
   const slack = model.sets.maxCauses < 2 ? SINGLE_SLACK : SLACK;
   const plan: Plan = {
@@ -84,12 +93,16 @@ export function planRates(model: Model, history: readonly Step[], next?: Step, f
     absorbed: new Float64Array(model.causes.length),
     absorbedBefore: new Int32Array(model.causes.length),
     known: [],
+    asked: [],
     error: 0,
     room: slack,
   };
   model.causes.forEach((cause, i) => {
     const seen = traceOf(model, history, next, i);
     plan.known.push(new Set([1, ...seen.exposures]));
+    const questions = new Set(former?.asked[i]);
+    for (const exposure of asked) if (exposure[i]! > 0) questions.add(exposure[i]!);
+    plan.asked.push(questions);
     plan.absorbedBefore[i] = seen.firstLeave;
     plan.absorbed[i] = seen.absorbed;
     const sharpness = seen.total + slack;
@@ -103,8 +116,8 @@ export function planRates(model: Model, history: readonly Step[], next?: Step, f
     }
     plan.fine.push(fineRule(prior.hard, prior.a, prior.b, sharpness, DENSITY));
     if (model.sets.maxCauses < 2) return;
-    const key = JSON.stringify([prior, seen.absorbed, seen.later, seen.rows, [...seen.exposures]]);
-    const made = memo.get(key) ?? compactOf(fineRule(prior.hard, prior.a, prior.b, sharpness), seen, former?.found[i]?.size);
+    const key = JSON.stringify([prior, seen.absorbed, seen.later, seen.rows, [...seen.exposures], [...questions]]);
+    const made = memo.get(key) ?? compactOf(fineRule(prior.hard, prior.a, prior.b, sharpness), seen, questions, former?.found[i]?.size);
     memo.set(key, made);
     plan.compact.push(made.rule);
     plan.found.push({ variable: made.variable, size: made.size });
@@ -166,16 +179,16 @@ function absorb(rule: Rule, exposure: number): Rule {
   return { ...rule, weight: rule.weight.map((w, k) => w * Math.exp(exposure * rule.logRest[k]!)) };
 }
 
-function compactOf(fine: Rule, trace: Trace, hint: number | undefined): Compact {
+function compactOf(fine: Rule, trace: Trace, asked: ReadonlySet<number>, hint: number | undefined): Compact {
   const whole =
     Number.isInteger(trace.later) &&
-    [...trace.exposures].every(Number.isInteger) &&
+    [...trace.exposures, ...asked].every(Number.isInteger) &&
     trace.rows.every((row) => Number.isInteger(row.exponent));
   const degree =
-    trace.later + trace.rows.reduce((sum, row) => sum + row.exponent * row.exposure, 0) + SLACK * Math.max(1, ...trace.exposures);
+    trace.later + trace.rows.reduce((sum, row) => sum + row.exponent * row.exposure, 0) + SLACK * Math.max(1, ...trace.exposures, ...asked);
   const exact = whole ? Math.ceil((degree + 1) / 2) : Infinity;
   const measure = nonZero(absorb(fine, trace.absorbed));
-  return compactRule(measure, whole ? [PLAIN] : STRETCHED, exact, (rule) => testsOf(rule, trace), hint);
+  return compactRule(measure, whole ? [PLAIN] : STRETCHED, exact, (rule) => testsOf(rule, trace, asked), hint);
 }
 
 /** Without the points that cannot reach the 16th digit: tails, and what absorbed clean starts have emptied. */
@@ -187,9 +200,11 @@ function nonZero(rule: Rule): Rule {
 
 /**
  * The functions a compact rule has to integrate: the record's likelihood in r beside partners of several rates, with
- * and without the clean starts that came after a possible cure, each also with SLACK further stops or clean starts.
+ * and without the clean starts that came after a possible cure, each also with the slack used up by stops or by clean
+ * starts, and with what predictions ask. A further start must be exact relative to its own likelihood, however small; a
+ * prediction relative to what is predicted from.
  */
-function testsOf(rule: Rule, trace: Trace): Test[] {
+function testsOf(rule: Rule, trace: Trace, asked: ReadonlySet<number>): Test[] {
   const size = rule.rate.length;
   const shows = (exposure: number) => rule.logRest.map((l) => -Math.expm1(exposure * l));
   const rows = trace.rows.map((row) => ({ ...row, show: shows(row.exposure) }));
@@ -197,6 +212,10 @@ function testsOf(rule: Rule, trace: Trace): Test[] {
   const slack = [...trace.exposures, 1].flatMap((exposure) => {
     const show = shows(exposure);
     return [show.map((q) => q ** SLACK_STOPS), rule.logRest.map((l) => Math.exp(SLACK * exposure * l))];
+  });
+  const questions = [...asked].filter((e) => !trace.exposures.has(e)).flatMap((exposure) => {
+    const show = shows(exposure);
+    return [show, show.map((q) => q * q), show.map((q) => (1 - q) ** SLACK)];
   });
   const tests: Test[] = [];
   for (const partner of PARTNERS) {
@@ -208,8 +227,10 @@ function testsOf(rule: Rule, trace: Trace): Test[] {
       }
     for (const cleans of trace.later === 0 ? [null] : [null, later]) {
       const values = cleans === null ? base : base.map((v, k) => v * cleans[k]!);
-      tests.push({ values, within: WITHIN });
-      for (const more of slack) tests.push({ values: values.map((v, k) => v * more[k]!), within: WITHIN_SLACK });
+      const times = (more: Float64Array) => values.map((v, k) => v * more[k]!);
+      tests.push({ values, within: WITHIN, scale: values });
+      for (const more of slack.map(times)) tests.push({ values: more, within: WITHIN_SLACK, scale: more });
+      for (const more of questions) tests.push({ values: times(more), within: WITHIN_SLACK, scale: values });
     }
   }
   return tests;

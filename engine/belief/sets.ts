@@ -88,15 +88,15 @@ export function priorWeights(sets: Sets, odds: Float64Array, nothingWrong: numbe
     set[f] = product;
     kept += product;
   }
+  const share = 1 - nothingWrong - unlisted;
+  const beyond = sumOfLargerSets(odds, sets.maxCauses);
   if (kept === 0) {
     const both = nothingWrong + unlisted || 1;
     set[0] = nothingWrong + unlisted === 0 ? 1 : nothingWrong / both;
-    return { set, unlisted: unlisted / both, truncated: 0 };
+    return { set, unlisted: unlisted / both, truncated: beyond > 0 ? share : 0 };
   }
-  const share = 1 - nothingWrong - unlisted;
   for (let f = 1; f < sets.count; f++) set[f] = (share * set[f]!) / kept;
   set[0] = nothingWrong;
-  const beyond = sumOfLargerSets(odds, sets.maxCauses);
   return { set, unlisted, truncated: (share * beyond) / (kept + beyond) };
 }
 

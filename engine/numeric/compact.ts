@@ -42,10 +42,11 @@ export interface Compact {
   error: number;
 }
 
-/** A test function on the points of a rule, and the error it may have relative to its own integral. */
+/** A test function on the points of a rule, and the error it may have relative to the integral of `scale`. */
 export interface Test {
   values: Float64Array;
   within: number;
+  scale: Float64Array;
 }
 
 export type Tests = (rule: Rule) => Test[];
@@ -67,14 +68,18 @@ export function compactRule(
   tests: Tests,
   hint = START,
 ): Compact {
-  const wanted = tests(fine).map(({ values }) => integral(fine, values));
+  const wanted = tests(fine).map(({ values, scale }) => ({ value: integral(fine, values), scale: integral(fine, scale) }));
   const recurrences = new Map<Variable, Recurrence>();
   const attempt = (variable: Variable, size: number): Compact => {
     let known = recurrences.get(variable);
     if (!known || known.diagonal.length < size)
       recurrences.set(variable, (known = recurrenceIn(fine, variable, SPANS.find((most) => most >= size)!)));
     const rule = ruleOf(fine, variable, known, size);
-    const errors = tests(rule).map(({ values, within }, t) => relativeError(integral(rule, values), wanted[t]!) / within);
+    const errors = tests(rule).map(({ values, within }, t) => {
+      const { value, scale } = wanted[t]!;
+      const off = Math.abs(integral(rule, values) - value);
+      return off === 0 ? 0 : off / scale / within;
+    });
     const error = Math.max(0, ...errors);
     return { rule, variable, size, error };
   };
@@ -100,8 +105,6 @@ function firstWithin(tries: readonly (() => Compact)[]): Compact {
   for (let k = 1; k < tries.length && found.error > 1; k++) found = better(found, tries[k]!());
   return found;
 }
-
-const relativeError = (found: number, wanted: number) => (found === wanted ? 0 : Math.abs(found / wanted - 1));
 
 function integral(rule: Rule, values: Float64Array): number {
   let sum = 0;
