@@ -1,15 +1,16 @@
 /**
  * Posterior of a cause's manifestation rate, given that it was a cause.
  *
- * Sets of one cause lie on the fine rule. The share of larger sets is summed over their other members, divided by the
- * compact rule's weights, which leaves a smooth function, and carried to the fine points by barycentric interpolation in
- * the rule's variable (Berrut & Trefethen 2004). The mean needs no interpolation.
+ * Sets of one cause lie on the fine rule. The share of larger sets is summed over their other members on the
+ * compact points and carried to the fine ones by the rule's own orthonormal polynomials (the interpolant at its points,
+ * in a form that rounding cannot hurt). The mean needs no carrying.
  */
 import type { Belief } from "./belief.js";
 import { rulesOf } from "./belief.js";
 import { MAX_SIZE } from "./sets.js";
 import type { Rule } from "../numeric/rule.js";
 import { forwards } from "../numeric/compact.js";
+import { project } from "../numeric/gauss.js";
 import { tableOf, quantile, type Cumulative } from "../numeric/cumulative.js";
 
 export interface RatePosterior {
@@ -94,43 +95,19 @@ export const cumulativeOf = (posterior: RatePosterior): Cumulative => tableOf(po
 
 /** Own mass on the fine points plus the shared mass, carried there from the compact points. */
 function withShared({ plan }: Belief, i: number, own: Float64Array, shared: Float64Array): Float64Array {
-  const [fine, compact, variable, absorbed] = [plan.fine[i]!, plan.compact[i]!, plan.found[i]!.variable, plan.absorbed[i]!];
+  const [fine, compact, absorbed] = [plan.fine[i]!, plan.compact[i]!, plan.absorbed[i]!];
+  const { variable, recurrence } = plan.found[i]!;
   const isHard = compact.rest.at(-1) === 0;
   const soft = compact.rest.length - Number(isHard);
-  const at = Float64Array.from({ length: soft }, (_, k) => forwards(variable, compact.rate[k]!, compact.rest[k]!));
-  const ratio = Float64Array.from({ length: soft }, (_, k) => (compact.weight[k]! > 0 ? shared[k]! / compact.weight[k]! : 0));
-  const barycentric = barycentricWeights(at);
+  const at = (rule: Rule, count: number) =>
+    Float64Array.from({ length: count }, (_, k) => forwards(variable, rule.rate[k]!, rule.rest[k]!));
+  const fineSoft = fine.rest.at(-1) === 0 ? fine.rest.length - 1 : fine.rest.length;
+  const points = at(compact, soft);
+  // beyond the points a polynomial of this degree runs away, and next to no mass lies there: the end's value will do
+  const inside = at(fine, fineSoft).map((u) => Math.min(points.at(-1)!, Math.max(points[0]!, u)));
+  const density = project(recurrence, points, shared.subarray(0, soft), inside);
   return own.map((w, k) => {
-    if (fine.rest[k] === 0) return isHard ? w + shared.at(-1)! : w;
-    const measure = fine.weight[k]! * (absorbed === 0 ? 1 : Math.exp(absorbed * fine.logRest[k]!));
-    if (measure === 0) return w;
-    return w + measure * interpolate(at, ratio, barycentric, forwards(variable, fine.rate[k]!, fine.rest[k]!));
+    if (k === fineSoft) return isHard ? w + shared.at(-1)! : w;
+    return w + density[k]! * fine.weight[k]! * Math.exp(absorbed === 0 ? 0 : absorbed * fine.logRest[k]!);
   });
-}
-
-/** ln |w_k| and sign: the products overflow long before their ratios. */
-function barycentricWeights(points: Float64Array): Float64Array {
-  const size = points.length;
-  const logs = new Float64Array(size);
-  const signs = new Float64Array(size).fill(1);
-  for (let k = 0; k < size; k++)
-    for (let l = 0; l < size; l++) {
-      if (l === k) continue;
-      const gap = points[k]! - points[l]!;
-      logs[k] = logs[k]! - Math.log(Math.abs(gap));
-      if (gap < 0) signs[k] = -signs[k]!;
-    }
-  const top = logs.reduce((x, y) => Math.max(x, y), -Infinity);
-  return logs.map((l, k) => signs[k]! * Math.exp(l - top));
-}
-
-function interpolate(points: Float64Array, values: Float64Array, barycentric: Float64Array, x: number): number {
-  let [above, below] = [0, 0];
-  for (let k = 0; k < values.length; k++) {
-    const gap = x - points[k]!;
-    if (gap === 0) return values[k]!;
-    above += (barycentric[k]! / gap) * values[k]!;
-    below += barycentric[k]! / gap;
-  }
-  return above / below;
 }

@@ -21,7 +21,7 @@ export interface Plan {
   /** for larger sets, with the absorbed clean starts in the weights; length C (empty when K < 2) */
   compact: Rule[];
   /** how those were found; length C (empty when K < 2) */
-  found: Pick<Compact, "variable" | "size">[];
+  found: Pick<Compact, "variable" | "size" | "recurrence">[];
   /** clean exposure that the compact weights have absorbed; length C */
   absorbed: Float64Array;
   /** steps of the history whose clean starts are absorbed: those before this index; length C */
@@ -111,7 +111,7 @@ export function planRates(
       plan.fine.push(pointRule(prior.fixed));
       if (model.sets.maxCauses < 2) return;
       plan.compact.push(absorb(pointRule(prior.fixed), seen.absorbed));
-      plan.found.push({ variable: PLAIN, size: 1 });
+      plan.found.push({ variable: PLAIN, size: 1, recurrence: { diagonal: Float64Array.of(prior.fixed), offDiagonal: new Float64Array(0), total: 1 } });
       return;
     }
     plan.fine.push(fineRule(prior.hard, prior.a, prior.b, sharpness, DENSITY));
@@ -120,7 +120,7 @@ export function planRates(
     const made = memo.get(key) ?? compactOf(fineRule(prior.hard, prior.a, prior.b, sharpness), seen, questions, former?.found[i]?.size);
     memo.set(key, made);
     plan.compact.push(made.rule);
-    plan.found.push({ variable: made.variable, size: made.size });
+    plan.found.push(made);
     plan.error = Math.max(plan.error, made.error * WITHIN);
   });
   return plan;

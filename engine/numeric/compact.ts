@@ -35,9 +35,10 @@ const START = 20;
 
 export interface Compact {
   rule: Rule;
-  /** the variable in which it is a Gauss rule, and its number of points without the hard one */
+  /** the variable in which it is a Gauss rule, its number of points without the hard one, and their recurrence */
   variable: Variable;
   size: number;
+  recurrence: Recurrence;
   /** largest error over the test functions, in units of their tolerances */
   error: number;
 }
@@ -81,7 +82,7 @@ export function compactRule(
       return off === 0 ? 0 : off / scale / within;
     });
     const error = Math.max(0, ...errors);
-    return { rule, variable, size, error };
+    return { rule, variable, size, recurrence: known, error };
   };
   const sizes = SIZES.filter((n) => n < exact);
   const best = (size: number) => firstWithin(variables.map((variable) => () => attempt(variable, size)));
@@ -94,7 +95,8 @@ export function compactRule(
     return found;
   }
   if (exact === Infinity) return found!;
-  return { rule: ruleIn(fine, PLAIN, exact), variable: PLAIN, size: exact, error: 0 };
+  const recurrence = recurrenceIn(fine, PLAIN, exact);
+  return { rule: ruleOf(fine, PLAIN, recurrence, exact), variable: PLAIN, size: exact, recurrence, error: 0 };
 }
 
 const better = (a: Compact, b: Compact) => (b.error < a.error ? b : a);
@@ -154,9 +156,12 @@ export function forwards({ near, far }: Variable, rate: number, rest: number): n
   return (near === Infinity ? 0 : Math.log(rate + near)) - (far === Infinity ? 0 : Math.log(rest + far));
 }
 
-/** r and 1 − r of a point; rounding may step over an end by an ulp, where the integrand is flat. */
+/** The rounding of 1 − r in `backwards`; only the hard point has 1 − r = 0. */
+const LEAST_REST = 2 ** -64;
+
+/** r and 1 − r of a point; rounding may step over an end by an ulp. */
 function backwards({ near, far }: Variable, u: number): { rate: number; rest: number } {
-  const between = (x: number) => Math.min(1, Math.max(0, x));
+  const between = (x: number) => Math.min(1, Math.max(LEAST_REST, x));
   if (near === Infinity && far === Infinity) return { rate: between(u), rest: between(1 - u) };
   if (far === Infinity) {
     const rate = between(Math.exp(u) - near);

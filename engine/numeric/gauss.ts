@@ -48,6 +48,35 @@ export interface Recurrence {
 export const leadingRule = ({ diagonal, offDiagonal, total }: Recurrence, size: number): GaussRule =>
   jacobiRule(diagonal.slice(0, size), offDiagonal.slice(0, Math.max(0, size - 1)), total);
 
+/** Beyond, the recurrence runs away where points crowd at an end; a likelihood is smooth enough to need no more. */
+const MOST_TERMS = 20;
+
+/**
+ * Σ_k c_k p_k(x) with c_k = Σ_j value_j p_k(x_j) over the points of the rule: what a density known at those points is
+ * elsewhere, relative to the measure. The p_k are orthonormal, so the measure bounds what rounding can do.
+ *
+ * @param values  weight times density at the rule's points; length N
+ * @returns the density over the measure at each of `elsewhere`
+ */
+export function project({ diagonal, offDiagonal, total }: Recurrence, points: Float64Array, values: Float64Array, elsewhere: Float64Array): Float64Array {
+  const out = new Float64Array(elsewhere.length);
+  let [here, there] = [points.map(() => 1 / Math.sqrt(total)), elsewhere.map(() => 1 / Math.sqrt(total))];
+  let [hereBefore, thereBefore] = [new Float64Array(points.length), new Float64Array(elsewhere.length)];
+  const terms = Math.min(points.length, MOST_TERMS);
+  for (let k = 0; k < terms; k++) {
+    let c = 0;
+    for (let j = 0; j < points.length; j++) c += values[j]! * here[j]!;
+    for (let x = 0; x < out.length; x++) out[x] = out[x]! + c * there[x]!;
+    const [a, b, before] = [diagonal[k]!, offDiagonal[k] ?? 0, k === 0 ? 0 : offDiagonal[k - 1]!];
+    if (k + 1 === terms || b === 0) break;
+    const next = (at: Float64Array, now: Float64Array, last: Float64Array) =>
+      now.map((p, j) => ((at[j]! - a) * p - before * last[j]!) / b);
+    [hereBefore, here] = [here, next(points, here, hereBefore)];
+    [thereBefore, there] = [there, next(elsewhere, there, thereBefore)];
+  }
+  return out;
+}
+
 /** Lanczos on diag(at) from the vector √mass. */
 export function jacobiMatrix(at: Float64Array, mass: Float64Array, wanted: number): Recurrence {
   const M = at.length;

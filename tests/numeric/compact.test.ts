@@ -5,13 +5,19 @@ import type { Rule } from "../../engine/numeric/rule.js";
 import { integralOf } from "./integral.js";
 
 const WITHIN = 1e-10;
-type Record = (rate: number, rest: number) => number;
+type Likelihood = (rate: number, rest: number) => number;
 
-const testsOf = (records: Record[], within = WITHIN) => (rule: Rule): Test[] =>
-  records.map((f) => ({ values: rule.rate.map((r, k) => f(r, rule.rest[k]!)), within }));
+/** Tests whose errors are relative to their own integrals. */
+const testsOf =
+  (likelihoods: Likelihood[], within = WITHIN) =>
+  (rule: Rule): Test[] =>
+    likelihoods.map((f) => {
+      const values = rule.rate.map((r, k) => f(r, rule.rest[k]!));
+      return { values, within, scale: values };
+    });
 
 /** Likelihoods that are no polynomials in r. */
-const records: { name: string; f: Record }[] = [
+const records: { name: string; f: Likelihood }[] = [
   { name: "a tempered stop beside a leak of 0.001", f: (r) => Math.sqrt(0.001 + 0.999 * r) },
   { name: "seven tempered stops and ten clean", f: (r, s) => Math.sqrt(0.004 + 0.996 * r) ** 7 * s ** 5 },
   { name: "three stops at an exposure of 0.3", f: (_, s) => (1 - s ** 0.3) ** 3 },
@@ -29,7 +35,9 @@ describe.each(priors)("hard $hard, Beta($a, $b)", ({ hard, a, b }) => {
     const { rule, error, size } = compactRule(fineRule(hard, a, b, 30), STRETCHED, Infinity, testsOf([f]));
     expect(error).toBeLessThanOrEqual(1);
     expect(size).toBeLessThan(fineRule(hard, a, b, 30).rate.length / 2);
-    expect(Math.abs(integralOf(rule, f) / integralOf(fineRule(hard, a, b, 30, 8), f) - 1)).toBeLessThan(WITHIN);
+    expect(Math.abs(integralOf(rule, f) / integralOf(fineRule(hard, a, b, 30, 8), f) - 1)).toBeLessThan(
+      WITHIN,
+    );
   });
 
   test("the hard point keeps a point of its own", () => {
@@ -44,26 +52,44 @@ test("a whole record at full trust takes exactly the points that its degree asks
   // 4 stops and 5 clean starts: degree 9, so 5 points are exact; under a flat prior the chance is 4! 5! / 10!
   const found = compactRule(fineRule(0, 1, 1, 9), [PLAIN], 5, testsOf([(r, s) => r ** 4 * s ** 5]));
   expect(found).toMatchObject({ size: 5, variable: PLAIN, error: 0 });
-  expect(Math.abs(integralOf(found.rule, (r, s) => r ** 4 * s ** 5) / (2880 / 3628800) - 1)).toBeLessThan(1e-12);
-  expect(Math.abs(integralOf(ruleIn(fineRule(0, 1, 1, 9), PLAIN, 4), (r, s) => r ** 4 * s ** 5) / (2880 / 3628800) - 1)).toBeGreaterThan(1e-3);
+  expect(Math.abs(integralOf(found.rule, (r, s) => r ** 4 * s ** 5) / (2880 / 3628800) - 1)).toBeLessThan(
+    1e-12,
+  );
+  expect(
+    Math.abs(
+      integralOf(ruleIn(fineRule(0, 1, 1, 9), PLAIN, 4), (r, s) => r ** 4 * s ** 5) / (2880 / 3628800) - 1,
+    ),
+  ).toBeGreaterThan(1e-3);
 });
 
 test("where the search begins does not change what it finds", () => {
-  const found = [6, 20, 64].map((hint) => compactRule(fineRule(0.2, 0.8, 1.5, 20), STRETCHED, Infinity, testsOf([records[0]!.f]), hint));
+  const found = [6, 20, 64].map((hint) =>
+    compactRule(fineRule(0.2, 0.8, 1.5, 20), STRETCHED, Infinity, testsOf([records[0]!.f]), hint),
+  );
   expect(new Set(found.map((x) => x.size)).size).toBe(1);
 });
 
 test("what 96 points cannot reach is said: the error is the one that was made", () => {
-  const step: Record = (r) => Number(r > 0.3);
+  const step: Likelihood = (r) => Number(r > 0.3);
   const fine = fineRule(0, 1, 1, 0, 4);
   const { rule, error } = compactRule(fine, STRETCHED, Infinity, testsOf([step]));
   expect(error).toBeGreaterThan(1e5);
   expect(error * WITHIN).toBeCloseTo(Math.abs(integralOf(rule, step) / integralOf(fine, step) - 1), 12);
 });
 
+test("an error counts against the integral of the scale it is given", () => {
+  const step: Likelihood = (r) => Number(r > 0.3);
+  const scaled = (by: number) => (rule: Rule) =>
+    testsOf([step])(rule).map((x) => ({ ...x, scale: x.values.map((v) => by * v) }));
+  const search = (tests: (rule: Rule) => Test[]) =>
+    compactRule(fineRule(0, 1, 1, 0, 4), [PLAIN], Infinity, tests).error;
+  expect(search(scaled(8))).toBeCloseTo(search(scaled(1)) / 8, 3);
+});
+
 test("the error is that of the worst test, in units of its own tolerance", () => {
-  const step: Record = (r) => Number(r > 0.3);
-  const search = (tests: (rule: Rule) => Test[]) => compactRule(fineRule(0, 1, 1, 0, 4), [PLAIN], Infinity, tests).error;
+  const step: Likelihood = (r) => Number(r > 0.3);
+  const search = (tests: (rule: Rule) => Test[]) =>
+    compactRule(fineRule(0, 1, 1, 0, 4), [PLAIN], Infinity, tests).error;
   const both = search((rule) => [...testsOf([(r) => r])(rule), ...testsOf([step])(rule)]);
   expect(both).toBeCloseTo(search(testsOf([step])), 6);
   expect(search(testsOf([step], 0.5))).toBeLessThanOrEqual(1);

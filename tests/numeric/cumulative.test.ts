@@ -18,7 +18,8 @@ const table = (hard: number, a: number, b: number) => tableOf(fineRule(hard, a, 
 
 describe.each(closed)("Beta($a, $b)", ({ a, b, F }) => {
   test("P(below r) is the closed form's", () => {
-    for (let r = 0.003; r < 1; r += 0.0137) expect(Math.abs(below(table(0, a, b), r) - F(r))).toBeLessThan(1e-9);
+    for (let r = 0.003; r < 1; r += 0.0137)
+      expect(Math.abs(below(table(0, a, b), r) - F(r))).toBeLessThan(1e-9);
   });
 
   test("a quantile cuts off what it says", () => {

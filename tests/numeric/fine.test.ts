@@ -9,8 +9,7 @@ const rising = (x: number, n: number): number =>
 /** E[r^stops (1 − r)^clean] under Beta(a, b), as a product of one factor a start: nothing overflows. */
 function recordChance(a: number, b: number, stops: number, clean: number): number {
   let chance = 1;
-  for (let k = 0; k < stops + clean; k++)
-    chance *= (k < stops ? a + k : b + k - stops) / (a + b + k);
+  for (let k = 0; k < stops + clean; k++) chance *= (k < stops ? a + k : b + k - stops) / (a + b + k);
   return chance;
 }
 
@@ -19,8 +18,8 @@ describe("halving the step moves nothing by 1e-12", () => {
     { name: "flat", hard: 0, a: 1, b: 1 },
     { name: "partly hard", hard: 0.3, a: 0.5, b: 2 },
     { name: "heaped at both ends", hard: 0.1, a: 0.05, b: 0.05 },
-    { name: "nearly always", hard: 0, a: 30, b: 2 },
-    { name: "hardly ever", hard: 0.01, a: 0.7, b: 80 },
+    { name: "mostly", hard: 0, a: 4, b: 1.5 },
+    { name: "hardly ever", hard: 0.01, a: 0.7, b: 15 },
   ];
   const integrands: Record<string, (rate: number, rest: number) => number> = {
     "the mean": (rate) => rate,
@@ -60,8 +59,14 @@ describe("a sharp record", () => {
     [0.8, 1.5, 40, 160],
     [0.5, 2, 1, 499],
     [1, 1, 200, 800],
+    // against what a confident prior expects
+    [30, 2, 40, 160],
+    [0.7, 80, 20, 0],
+    [6, 2, 0, 200],
   ])("Beta(%d, %d) keeps its digits under %d stops and %d clean starts", (a, b, stops, clean) => {
-    const found = integralOf(fineRule(0, a, b, stops + clean), (r, s) => Math.exp(stops * Math.log(r) + clean * Math.log(s)));
+    const found = integralOf(fineRule(0, a, b, stops + clean), (r, s) =>
+      Math.exp(stops * Math.log(r) + clean * Math.log(s)),
+    );
     expect(Math.abs(found / recordChance(a, b, stops, clean) - 1)).toBeLessThan(1e-12);
   });
 
@@ -73,7 +78,12 @@ describe("a sharp record", () => {
 
 test("the hard point stands last and apart, with exactly nothing left of 1 − r", () => {
   const rule = fineRule(0.3, 2, 2, 0);
-  expect([rule.rate, rule.rest, rule.logRest, rule.weight].map((x) => x.at(-1))).toEqual([1, 0, -Infinity, 0.3]);
+  expect([rule.rate, rule.rest, rule.logRest, rule.weight].map((x) => x.at(-1))).toEqual([
+    1,
+    0,
+    -Infinity,
+    0.3,
+  ]);
   expect(rule.rest.filter((s) => s === 0)).toHaveLength(1);
 });
 

@@ -4,10 +4,12 @@ import { gaussRule, jacobiMatrix, leadingRule, type GaussRule } from "../../engi
 
 /** A measure of distinct points in [0, 1], none of them negligible. */
 const measures = (points: number) =>
-  fc.record({
-    at: fc.uniqueArray(fc.integer({ min: 0, max: 1000 }), { minLength: points, maxLength: points }),
-    mass: fc.array(fc.integer({ min: 1, max: 20 }), { minLength: points, maxLength: points }),
-  }).map(({ at, mass }) => ({ at: Float64Array.from(at, (x) => x / 1000), mass: Float64Array.from(mass) }));
+  fc
+    .record({
+      at: fc.uniqueArray(fc.integer({ min: 0, max: 1000 }), { minLength: points, maxLength: points }),
+      mass: fc.array(fc.integer({ min: 1, max: 20 }), { minLength: points, maxLength: points }),
+    })
+    .map(({ at, mass }) => ({ at: Float64Array.from(at, (x) => x / 1000), mass: Float64Array.from(mass) }));
 
 const moment = (at: Float64Array, mass: Float64Array, degree: number) =>
   at.reduce((sum, x, k) => sum + mass[k]! * x ** degree, 0);
@@ -19,7 +21,8 @@ test("N points are exact for every degree to 2N − 1", () => {
   fc.assert(
     fc.property(measures(20), fc.integer({ min: 1, max: 8 }), ({ at, mass }, N) => {
       const rule = gaussRule(at, mass, N);
-      for (let degree = 0; degree < 2 * N; degree++) expect(offBy(rule, at, mass, degree)).toBeLessThan(1e-13);
+      for (let degree = 0; degree < 2 * N; degree++)
+        expect(offBy(rule, at, mass, degree)).toBeLessThan(1e-13);
     }),
     { seed: 31, numRuns: 60 },
   );

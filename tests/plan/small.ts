@@ -123,8 +123,21 @@ export const catalog: Catalog = {
     },
   ],
   repairs: [
-    { id: "brush", name: "brush the slot", on: { position: "slot" }, clears: { "slot-contact": 0.9 }, minutes: 6 },
-    { id: "load-firmware", name: "load firmware", on: "machine", clears: {}, sets: { speed: "standard" }, minutes: 10 },
+    {
+      id: "brush",
+      name: "brush the slot",
+      on: { position: "slot" },
+      clears: { "slot-contact": 0.9 },
+      minutes: 6,
+    },
+    {
+      id: "load-firmware",
+      name: "load firmware",
+      on: "machine",
+      clears: {},
+      sets: { speed: "standard" },
+      minutes: 10,
+    },
   ],
 };
 
