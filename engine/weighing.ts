@@ -117,12 +117,14 @@ export interface TestView {
   bits: number;
   /** standard error of `bits` where it was estimated, else 0 */
   bitsError: number;
+  /** the bits are those of the number of clean starts alone: the stages can only add to them */
+  atLeast: boolean;
   bitsPerMinute: number;
   answers: AnswerView[];
   cautions: { text: string; danger: boolean }[];
   /** why it is not first, null for the first */
   whyNot: string | null;
-  /** other numbers of starts that were weighed; `bound`: bits is an upper bound, not a value */
+  /** the numbers of starts that were weighed; `bound`: by their clean starts alone, which is at most what they tell */
   sizes: { n: number; bits: number; bitsError: number; minutes: number; bitsPerMinute: number; bound: boolean }[];
 }
 

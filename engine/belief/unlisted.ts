@@ -70,7 +70,8 @@ export function logUnlisted(unlisted: Unlisted): number {
 
 /**
  * Chances of further starts in one setup under `unlisted`, given everything so far.
- * @returns a function of the counts by outcome (length S + 1): P(these outcomes in order | past, unlisted)
+ * @returns a function of the counts by outcome (length S + 1), or of the counts of stops and of clean starts (length 2):
+ *          P(these outcomes in order | past, unlisted)
  */
 export function unlistedPredictive(unlisted: Unlisted, key: string): (counts: ArrayLike<number>) => number {
   const { together } = unlisted;
@@ -87,15 +88,26 @@ export function unlistedPredictive(unlisted: Unlisted, key: string): (counts: Ar
 function urnPredictive(urn: Urn): (counts: ArrayLike<number>) => number {
   const alpha = 1 / urn.counts.length;
   const total = urn.counts.reduce((sum, n) => sum + n, 0);
+  const S = urn.counts.length - 1;
   if (urn.partly.length > 0) {
     const before = logUrn(urn);
-    return (counts) => Math.exp(logUrn({ ...urn, counts: urn.counts.map((n, s) => n + counts[s]!) }) - before);
+    const stop = Uint8Array.from({ length: S + 1 }, (_, s) => Number(s < S));
+    return (counts) => {
+      if (counts.length > 2) return Math.exp(logUrn({ ...urn, counts: urn.counts.map((n, s) => n + counts[s]!) }) - before);
+      const clean = urn.counts.map((n, s) => (s === S ? n + counts[1]! : n));
+      const partly = counts[0]! > 0 ? [...urn.partly, { wanted: stop, n: counts[0]!, trust: 1 }] : urn.partly;
+      return Math.exp(logUrn({ counts: clean, partly }) - before);
+    };
   }
+  // outcomes taken together have their concentrations added
+  const single = Array.from(urn.counts, (n) => alpha + n);
+  const two = [single.slice(0, S).reduce((sum, x) => sum + x, 0), single[S]!];
   return (counts) => {
+    const weight = counts.length === 2 ? two : single;
     let chance = 1;
     let drawn = 0;
     for (let s = 0; s < counts.length; s++)
-      for (let k = 0; k < counts[s]!; k++) chance *= (alpha + urn.counts[s]! + k) / (1 + total + drawn++);
+      for (let k = 0; k < counts[s]!; k++) chance *= (weight[s]! + k) / (1 + total + drawn++);
     return chance;
   };
 }

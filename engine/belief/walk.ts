@@ -12,6 +12,8 @@ export interface Branch {
 }
 
 export interface Walk {
+  /** counts of the outcomes; length S + 1 */
+  counts: Uint16Array;
   /** ln P(this sequence) */
   logChance: number;
   /** P(branch, this sequence) */
@@ -59,7 +61,7 @@ export function walkOnce(ground: Ground, uniform: () => number): Walk {
   }
   const weights = Float64Array.from(values, (v) => v[0]!);
   const mass = unlistedMass * chanceUnlisted(counts);
-  return { logChance: Math.log(weights.reduce((sum, w) => sum + w, mass)), branches: weights, unlisted: mass };
+  return { counts, logChance: Math.log(weights.reduce((sum, w) => sum + w, mass)), branches: weights, unlisted: mass };
 }
 
 /** The first outcome whose running sum passes u × the total. */

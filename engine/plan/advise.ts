@@ -1,9 +1,9 @@
 /**
  * The advice: every candidate ranked by expected information per minute of work.
  *
- * One start and two are weighed for every candidate, exactly. Larger batches are weighed for those that promise most,
- * while a budget of work lasts: exactly where the counts can be enumerated, and otherwise by seeded walks with their
- * standard error. For the rest an upper bound is shown: never more than the entropy of the target.
+ * One start and two are weighed for every candidate, exactly. Larger batches are weighed for every candidate by the number
+ * of their clean starts alone, which is exact and at most what they tell; the best in full while a budget of work lasts:
+ * exactly where the counts can be enumerated, and otherwise by seeded walks with their standard error.
  */
 import { numberOf } from "../catalog/figures.js";
 import type { State } from "../belief/fold.js";
@@ -23,11 +23,13 @@ import { titleOf } from "./words.js";
 /** Batch sizes that are considered (project model, section 9). */
 export const SIZES = [1, 2, 3, 4, 6, 8, 12] as const;
 const ALWAYS = 2;
+const LARGER = SIZES.filter((n) => n > ALWAYS);
 /** Leaves × active sets that all the larger batches together may cost, and that one may cost to be enumerated. */
 const BUDGET = 6e6;
 const ENUMERATED = 2e6;
-/** Larger batches are weighed for this many candidates. */
+/** Larger batches are weighed in full for this many candidates, and walked where that is too much for this many. */
 const PROMISING = 8;
+const WALKED = 2;
 /** Tests that are shown. */
 const SHOWN = 40;
 const LABOUR_PER_HOUR = 40;
@@ -67,6 +69,7 @@ class Context {
   readonly entropy: number;
   private readonly atoms: Atom[];
   private readonly informations = new Map<number, StartsInformation>();
+  private readonly counts = new Map<number, StartsInformation>();
   private readonly labourPerMinute: number;
 
   constructor(
@@ -108,47 +111,54 @@ class Context {
     return readingInformation(belief, this.atoms, candidate.reading, tied, this.target);
   }
 
+  /** @param bound  the bits are at least these */
   private size(cost: Cost, n: number, bits: number, error: number, bound: boolean): Size {
     const minutes = cost.fixed + n * cost.perStart;
     const money = this.labourPerMinute > 0 ? cost.money / this.labourPerMinute : 0;
     return { n, bits, error, minutes, priced: Math.max(LEAST_MINUTES, minutes + money), bound };
   }
 
-  /** Larger batches, the most promising first, while the budget lasts. */
+  /**
+   * Larger batches: by their clean starts alone for every candidate, which is exact and at most what they tell; then in
+   * full, best first, while the budget lasts.
+   */
   largerBatches(all: readonly Weighed[]): void {
-    const starts = all.filter((one) => one.plan !== null).sort((x, y) => this.promise(y) - this.promise(x));
+    const starts = all.filter((one) => one.plan !== null);
+    for (const one of starts) {
+      for (const n of LARGER) one.sizes.push(this.size(one.cost, n, this.counted(n).of(one.plan!).bits, 0, true));
+      one.best = bestOf(one.sizes);
+    }
     let budget = BUDGET;
-    for (const [place, one] of starts.entries())
-      for (const n of SIZES.filter((size) => size > ALWAYS)) {
-        const work = countSpaceSize(n, this.outcomes) * this.information(1).atoms.length;
-        if (place < PROMISING && work <= ENUMERATED && work <= budget) {
-          budget -= work;
-          one.sizes.push(this.size(one.cost, n, this.information(n).of(one.plan!).bits, 0, false));
-        } else if (place === 0 && n === this.mostPromising(one)) {
-          const { bits, error } = walkedInformation(this.state.belief, one.plan!, n, this.target, n);
-          one.sizes.push(this.size(one.cost, n, bits, error, false));
-        } else one.sizes.push(this.size(one.cost, n, this.entropy, 0, true));
+    starts.sort((x, y) => rate(y.best) - rate(x.best));
+    for (const one of starts.slice(0, PROMISING)) {
+      for (const size of one.sizes.filter((s) => s.bound)) {
+        const work = countSpaceSize(size.n, this.outcomes) * this.atoms.length;
+        if (work > ENUMERATED || work > budget) continue;
+        budget -= work;
+        Object.assign(size, this.size(one.cost, size.n, this.information(size.n).of(one.plan!).bits, 0, false));
       }
-    for (const one of starts) one.best = bestOf(one.sizes);
+      one.best = bestOf(one.sizes);
+    }
+    this.walk(starts.sort((x, y) => rate(y.best) - rate(x.best)).slice(0, WALKED));
+  }
+
+  /** What the stages add where a best size is still known by its clean starts alone. */
+  private walk(leading: readonly Weighed[]): void {
+    for (const one of leading) {
+      if (!one.best.bound) continue;
+      const { bits, error } = walkedInformation(this.counted(one.best.n), one.plan!, one.best.n);
+      Object.assign(one.best, this.size(one.cost, one.best.n, bits, error, false));
+    }
+  }
+
+  private counted(n: number): StartsInformation {
+    let made = this.counts.get(n);
+    if (!made) this.counts.set(n, (made = new StartsInformation(this.state.belief, n, this.target, this.atoms, "clean")));
+    return made;
   }
 
   private get outcomes(): number {
     return this.state.belief.model.stages.outcomes;
-  }
-
-  /** What a batch of n would reach if every further start told as much as the second did, up to all there is to know. */
-  private promised({ sizes, cost }: Weighed, n: number): number {
-    const [one, two] = [sizes[0]!, sizes[1]!];
-    const bits = n === 1 ? one.bits : Math.min(this.entropy, two.bits + (n - 2) * Math.max(0, two.bits - one.bits));
-    return rate(this.size(cost, n, bits, 0, false));
-  }
-
-  private promise(one: Weighed): number {
-    return Math.max(...SIZES.map((n) => this.promised(one, n)));
-  }
-
-  private mostPromising(one: Weighed): number {
-    return SIZES.reduce<number>((best, n) => (this.promised(one, n) > this.promised(one, best) ? n : best), 1);
   }
 
   view(one: Weighed, first: Weighed): TestView {
@@ -171,6 +181,7 @@ class Context {
       minutesWithMoney: best.priced,
       bits: best.bits,
       bitsError: best.error,
+      atLeast: best.bound,
       bitsPerMinute: rate(best),
       answers: this.answers(one),
       cautions: cautionsOf(cost, model.catalog.cautions ?? []),
@@ -183,7 +194,7 @@ class Context {
   private answers({ candidate, plan, best }: Weighed): AnswerView[] {
     const { belief, place } = this.state;
     if (isStarts(candidate)) {
-      const n = best.error > 0 ? ALWAYS : best.n;
+      const n = best.error > 0 || best.bound ? ALWAYS : best.n;
       return startsAnswers(this.information(n), plan!);
     }
     if (candidate.kind === "finding") {
@@ -195,8 +206,7 @@ class Context {
   }
 }
 
-/** The best size that was really weighed. */
-const bestOf = (sizes: readonly Size[]): Size => sizes.filter((s) => !s.bound).reduce((top, s) => (rate(s) > rate(top) ? s : top));
+const bestOf = (sizes: readonly Size[]): Size => sizes.reduce((top, s) => (rate(s) > rate(top) ? s : top));
 
 function definedOnly(change: NonNullable<StartsCandidate["change"]>): NonNullable<TestView["change"]> {
   return Object.fromEntries(Object.entries(change).filter(([, value]) => value !== undefined));

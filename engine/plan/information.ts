@@ -38,7 +38,15 @@ export interface Atom {
   target: number;
 }
 
-/** Information of batches of n starts, for any number of candidates on one belief. */
+/** What is noted of a start: its outcome, or only whether it was clean. */
+export type Told = "outcomes" | "clean";
+
+/**
+ * Information of batches of n starts, for any number of candidates on one belief.
+ *
+ * Where only the clean starts are counted there are n + 1 leaves instead of C(n + S, S), and what they tell is a lower
+ * bound on what the outcomes tell (data processing inequality, Cover & Thomas 2006, 2.8), mostly a close one.
+ */
 export class StartsInformation {
   readonly space: CountSpace;
   private readonly store: MomentStore;
@@ -63,8 +71,9 @@ export class StartsInformation {
     readonly n: number,
     readonly target: Target,
     readonly atoms: readonly Atom[] = atomsOf(belief, target),
+    readonly told: Told = "outcomes",
   ) {
-    this.space = countSpace(n, belief.model.stages.outcomes);
+    this.space = countSpace(n, told === "clean" ? 2 : belief.model.stages.outcomes);
     this.store = new MomentStore(belief, n);
     this.leaves = new LeafPool(this.space.size, this.atoms.length);
     this.walk = new LeafWalk(this.space);
@@ -81,7 +90,7 @@ export class StartsInformation {
     const classes = this.classesOf(plan);
     this.base ??= { classOf: classes.both, ...this.sumAll(plan, classes) };
     const { sum, spread } = this.target === "active" ? this.shifted(plan, classes) : this.sumByTarget(plan, classes);
-    const unlisted = unlistedLeaves(this.belief.unlisted, this.belief.unlistedMass, plan.key, this.space);
+    const unlisted = this.unlistedLeaves(plan);
     let nats = spread + spreadOf(unlisted, 0, this.belief.unlistedMass, this.space);
     const chance = sum.map((p, leaf) => p + unlisted[leaf]!);
     for (let leaf = 0; leaf < this.space.size; leaf++) {
@@ -90,6 +99,25 @@ export class StartsInformation {
     }
     // a difference of entropies: rounding can leave −1e-16 where nothing is told
     return { bits: Math.max(0, nats / Math.LN2), chance };
+  }
+
+  /** P(unlisted, outcomes in order) of every leaf. */
+  unlistedLeaves(plan: StartsPlan): Float64Array {
+    const { unlisted, unlistedMass } = this.belief;
+    return unlistedLeaves(unlisted, unlistedMass, plan.key, this.space);
+  }
+
+  /** H(Z | leaf) of every leaf, in bits. */
+  entropyByLeaf(plan: StartsPlan): Float64Array {
+    const { size } = this.space;
+    const byTarget = new Map<number, Float64Array>([[-1, this.unlistedLeaves(plan)]]);
+    this.atoms.forEach(({ target }, k) => {
+      const sum = byTarget.get(target) ?? new Float64Array(size);
+      const leaves = this.leavesOf(k, plan);
+      for (let leaf = 0; leaf < size; leaf++) sum[leaf] = sum[leaf]! + leaves[leaf]!;
+      byTarget.set(target, sum);
+    });
+    return Float64Array.from({ length: size }, (_, leaf) => entropyOf([...byTarget.values()].map((p) => p[leaf]!)));
   }
 
   /** P(atom, outcomes in order) of every leaf. */
@@ -183,7 +211,7 @@ export class StartsInformation {
     const { members } = this.atoms[k]!.group;
     const at = slot * this.space.size;
     if (this.fillPlainly(at, k, plan)) return;
-    const { table } = this.belief.model;
+    const table = this.table;
     for (const { weight, moments } of afterMoves(this.momentsOf(k, plan, classes), members, plan, this.n))
       this.walk.add(this.leaves.values, at, weight, moments.values, 0, moments.shown.length, table(moments.shown));
   }
@@ -204,7 +232,7 @@ export class StartsInformation {
       shown++;
       last = i;
     }
-    const { table } = this.belief.model;
+    const table = this.table;
     if (shown === 0) {
       this.scratch[0] = mass;
       this.walk.add(this.leaves.values, at, 1, this.scratch, 0, 0, table(NOBODY));
@@ -241,6 +269,19 @@ export class StartsInformation {
       this.scratch[x] = sum;
     }
   }
+
+  /** Chances by which members show: of the outcomes, or of [a stop, a clean start]. */
+  private readonly table = (shown: readonly number[]): Float64Array => {
+    const full = this.belief.model.table(shown);
+    if (this.told === "outcomes") return full;
+    const subsets = 1 << shown.length;
+    const two = new Float64Array(2 * subsets);
+    for (let x = 0; x < full.length; x++) {
+      const at = (x < full.length - subsets ? 0 : subsets) + (x % subsets);
+      two[at] = two[at]! + full[x]!;
+    }
+    return two;
+  };
 
   /** From the grid where every member is exposed; where one is not, from the moments in which it is. */
   private momentsOf(k: number, plan: StartsPlan, classes: PlanClasses): Moments {
@@ -374,6 +415,12 @@ function rootAtoms(belief: Belief): Atom[] {
       atoms.push({ group: { set: -1 - at, members: activeMembers(model, f, mask), mass: mass[at]!, places: [at] }, target: f });
     }
   return atoms;
+}
+
+/** Entropy of weights that need not add up to 1, in bits. */
+export function entropyOf(weights: readonly number[]): number {
+  const total = weights.reduce((sum, w) => sum + w, 0);
+  return weights.reduce((bits, w) => (w > 0 ? bits - (w / total) * Math.log2(w / total) : bits), 0);
 }
 
 /** Entropy of the target now, in bits. */

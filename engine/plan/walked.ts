@@ -1,14 +1,17 @@
 /**
- * Information of a batch too large to enumerate: an unbiased mean over seeded walks, with its standard error.
+ * Information of a batch too large to enumerate: unbiased, with its standard error.
  *
- *   I = H(Z) − E[ H(Z | y) ],  y drawn from the exact predictive chances, H(Z | y) exact for each y.
+ *   I(Z; Y) = I(Z; C) + E[ H(Z | c) − H(Z | y) ],
+ *
+ * C the number of clean starts, whose information is exact, and y drawn by seeded walks from the exact predictive
+ * chances. Only what the stages add to the count is estimated, so the error is small.
  */
 import type { Belief } from "../belief/belief.js";
 import { meanWithError } from "../belief/expected.js";
 import { MomentStore } from "../belief/moments.js";
 import { walkOnce, type Branch, type Walk } from "../belief/walk.js";
 import { seededUniform } from "../numeric/random.js";
-import { afterMoves, atomsOf, targetEntropy, type StartsPlan, type Target } from "./information.js";
+import { afterMoves, entropyOf, type Atom, type StartsInformation, type StartsPlan } from "./information.js";
 
 const WALKS = 12;
 
@@ -17,18 +20,27 @@ interface TargetBranch extends Branch {
   target: number;
 }
 
-export function walkedInformation(belief: Belief, plan: StartsPlan, n: number, target: Target, seed: number) {
-  const branches = branchesOf(belief, plan, n, target);
+/** @param counted  the information of the clean starts alone, for the same n */
+export function walkedInformation(counted: StartsInformation, plan: StartsPlan, seed: number): { bits: number; error: number } {
+  const { belief, n, atoms } = counted;
+  const branches = branchesOf(belief, plan, n, atoms);
   const { unlisted, unlistedMass } = belief;
-  const ground = { branches, unlisted, unlistedMass, key: plan.key, n, outcomes: belief.model.stages.outcomes };
-  const now = targetEntropy(belief, target);
+  const { outcomes } = belief.model.stages;
+  const ground = { branches, unlisted, unlistedMass, key: plan.key, n, outcomes };
   const uniform = seededUniform(seed);
-  return meanWithError(Array.from({ length: WALKS }, () => now - entropyAfter(walkOnce(ground, uniform), branches)));
+  const byClean = counted.entropyByLeaf(plan);
+  const added = meanWithError(
+    Array.from({ length: WALKS }, () => {
+      const walk = walkOnce(ground, uniform);
+      return byClean[walk.counts[outcomes - 1]!]! - entropyAfter(walk, branches);
+    }),
+  );
+  return { bits: counted.of(plan).bits + added.bits, error: added.error };
 }
 
-function branchesOf(belief: Belief, plan: StartsPlan, n: number, target: Target): TargetBranch[] {
+function branchesOf(belief: Belief, plan: StartsPlan, n: number, atoms: readonly Atom[]): TargetBranch[] {
   const store = new MomentStore(belief, n);
-  return atomsOf(belief, target).flatMap((atom) =>
+  return atoms.flatMap((atom) =>
     afterMoves(store.of(atom.group, plan.exposure), atom.group.members, plan, n).map(({ weight, moments }) => ({
       target: atom.target,
       members: moments.shown.length,
@@ -42,7 +54,5 @@ function branchesOf(belief: Belief, plan: StartsPlan, n: number, target: Target)
 function entropyAfter(walk: Walk, branches: readonly TargetBranch[]): number {
   const byTarget = new Map<number, number>();
   walk.branches.forEach((w, k) => byTarget.set(branches[k]!.target, (byTarget.get(branches[k]!.target) ?? 0) + w));
-  const weights = [...byTarget.values(), walk.unlisted];
-  const total = weights.reduce((sum, w) => sum + w, 0);
-  return weights.reduce((bits, w) => (w > 0 ? bits - (w / total) * Math.log2(w / total) : bits), 0);
+  return entropyOf([...byTarget.values(), walk.unlisted]);
 }

@@ -1,6 +1,4 @@
 /** A small machine with a carrier, a shelf and a donor, and a record begun on it: for cases worked by hand. Invented. */
-import { modelOf, type Model } from "../../engine/belief/model.js";
-import { startState, step, type State } from "../../engine/belief/fold.js";
 import type { Catalog, CauseTemplate } from "../../engine/catalog/schema.js";
 import type { Entry, Ticket } from "../../engine/ticket/schema.js";
 
@@ -166,8 +164,3 @@ export const ticket = (entries: Entry[] = [], more: Partial<Ticket> = {}): Ticke
   entries,
   ...more,
 });
-
-export const model = (of: Ticket = ticket()): Model => modelOf(of.catalog as Catalog, of);
-
-/** The state after a ticket's record. */
-export const after = (of: Ticket): State => of.entries.reduce(step, startState(model(of)));

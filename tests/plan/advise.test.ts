@@ -1,0 +1,151 @@
+import { describe, expect, test } from "vitest";
+import type { Catalog } from "../../engine/catalog/schema.js";
+import { SIZES } from "../../engine/plan/advise.js";
+import type { Entry, Ticket } from "../../engine/ticket/schema.js";
+import type { TestView } from "../../engine/weighing.js";
+import { weighed } from "../belief/weighed.js";
+import { runs, simpleTicket } from "../oracle/simple.js";
+import { catalog, ticket } from "./small.js";
+
+const record: Entry[] = [
+  {
+    kind: "starts",
+    id: "s",
+    trials: [
+      { outcome: "memory", n: 2 },
+      { outcome: "clean", n: 3 },
+    ],
+  },
+];
+const next = (of: Ticket = ticket(record)) => weighed(of, true).next!;
+const rates = (tests: readonly TestView[]) => tests.map((t) => t.bitsPerMinute);
+
+describe("the ranking", () => {
+  const { tests } = next();
+
+  test("is by bits a minute, money counted", () => {
+    expect(tests.length).toBeGreaterThan(10);
+    for (const t of tests) expect(t.bitsPerMinute).toBeCloseTo(t.bits / t.minutesWithMoney, 14);
+    expect(rates(tests)).toEqual(rates(tests).sort((x, y) => y - x));
+  });
+
+  test("names every test once, and says of each but the first why it is not first", () => {
+    expect(new Set(tests.map((t) => t.id)).size).toBe(tests.length);
+    expect(tests.map((t) => t.whyNot !== null)).toEqual(tests.map((_, k) => k > 0));
+  });
+
+  test("takes of each test the best number of starts that was really weighed", () => {
+    for (const { kind, n, bitsPerMinute, sizes } of tests) {
+      if (kind === "finding" || kind === "reading") continue;
+      expect(sizes.map((s) => s.n)).toEqual([...SIZES]);
+      const really = sizes.filter((s) => !s.bound);
+      expect(really.find((s) => s.n === n)!.bitsPerMinute).toBe(
+        Math.max(...really.map((s) => s.bitsPerMinute)),
+      );
+      expect(bitsPerMinute).toBe(Math.max(...really.map((s) => s.bitsPerMinute)));
+    }
+  });
+
+  test("changes when labour is dear or cheap only by what costs money", () => {
+    const free = next({ ...ticket(record), labourPerHour: 0 });
+    const place = (of: readonly TestView[]) => of.findIndex((t) => t.change?.fit?.["tray"] === "b2");
+    expect(place(free.tests)).toBeLessThan(place(tests));
+    const cheap = (of: readonly TestView[]) => of.filter((t) => t.money === 0).map((t) => t.id);
+    expect(cheap(free.tests)).toEqual(cheap(tests));
+  });
+
+  test("is the same when all minutes are counted in seconds", () => {
+    const MINUTES = ["insert", "remove", "minutes", "trialMinutes", "wait"];
+    const seconds = JSON.parse(JSON.stringify(catalog), (key, value: unknown) =>
+      MINUTES.includes(key)
+        ? 60 * (value as number)
+        : key === "labourPerHour"
+          ? (value as number) / 60
+          : value,
+    ) as Catalog;
+    const other = next(ticket(record, { catalog: seconds })).tests;
+    expect(other.map((t) => t.id)).toEqual(tests.map((t) => t.id));
+    other.forEach((t, k) => expect(t.bitsPerMinute * 60).toBeCloseTo(tests[k]!.bitsPerMinute, 12));
+  });
+});
+
+test("a bound is said to be one, and is never below what can be learned", () => {
+  const { tests, entropy } = next();
+  const sizes = tests.flatMap((t) => t.sizes);
+  for (const s of sizes) {
+    if (s.bound) expect(s.bits).toBe(entropy);
+    else expect(s.bits).toBeLessThanOrEqual(entropy + 4 * s.bitsError + 1e-9);
+  }
+  expect(sizes.some((s) => s.bound)).toBe(true);
+});
+
+test("one start and two are weighed exactly for every test", () => {
+  for (const { sizes } of next().tests)
+    for (const s of sizes.filter((x) => x.n <= 2)) expect([s.bound, s.bitsError]).toEqual([false, 0]);
+});
+
+test("what is asked for is told: the root cause, or what is at work", () => {
+  const root = next(ticket(record, { options: { maxCauses: 1, draws: 0, target: "root" } }));
+  expect([next().target, root.target]).toEqual(["active", "root"]);
+});
+
+test("five minutes of handling and two a start: one start alone does not pay for the handling", () => {
+  // an even question, shown half of the time: bits of n are H(2^−n-ish); n is chosen where bits / (5 + 2 n) is largest
+  const parts = [
+    { id: "a", name: "a", insert: 4, remove: 1 },
+    { id: "z", name: "z", insert: 5, remove: 0 },
+  ];
+  const positions = [
+    { id: "here", name: "here", kind: "here", accepts: "a" },
+    { id: "there", name: "there", kind: "there", accepts: "a" },
+  ];
+  const base = simpleTicket({
+    causes: [{ id: "a", p: 0.5, rate: { fixed: 0.5 } }],
+    nothing: 0.5,
+    unlisted: 0,
+    maxCauses: 1,
+    more: { parts, positions, trialMinutes: 2 },
+  });
+  const moved = { ...base, machine: { ...base.machine, parts: [{ id: "x", kind: "a", position: "here" }] } };
+  const { tests } = next(moved);
+  const handled = tests.find((t) => t.change?.fit?.["there"] === "x")!;
+  const h = (p: number) => (p === 0 || p === 1 ? 0 : -p * Math.log2(p) - (1 - p) * Math.log2(1 - p));
+  // n starts of the cause are clean with 2^−n: I = H(1/2 − 2^−n/2 …) − Σ P(k) …: the counts tell only whether any stopped
+  const bits = (n: number) => h(0.5 * (1 - 2 ** -n)) - 0.5 * h(2 ** -n);
+  const best = SIZES.reduce<number>(
+    (top, n) => (bits(n) / (5 + 2 * n) > bits(top) / (5 + 2 * top) ? n : top),
+    1,
+  );
+  expect(best).toBeGreaterThan(1);
+  expect(handled.n).toBe(best);
+  expect(handled.bits).toBeCloseTo(bits(best), 12);
+});
+
+test("cautions of what is handled stand with the test", () => {
+  const careful: Catalog = {
+    ...catalog,
+    cautions: [
+      { id: "mains", text: "never open it", danger: true },
+      { id: "static", text: "wear the strap" },
+    ],
+    parts: catalog.parts.map((p) => (p.id === "supply" ? { ...p, cautions: ["mains"] } : p)),
+  };
+  const { tests } = next(ticket(record, { catalog: careful }));
+  const of = (part: string) => tests.find((t) => Object.values(t.change?.fit ?? {}).includes(part))!.cautions;
+  expect(of("s2")).toEqual([{ text: "never open it", danger: true }]);
+  expect(of("m3")).toEqual([]);
+});
+
+test("what can tell nothing more is last and says so", () => {
+  // the one cause is known to be there: a stop without a leak convicts it
+  const { tests } = next(
+    simpleTicket({
+      causes: [{ id: "a", p: 0.5, rate: { fixed: 0.5 } }],
+      nothing: 0.5,
+      unlisted: 0,
+      maxCauses: 1,
+      entries: [runs("x", 1, 0)],
+    }),
+  );
+  expect(tests[0]!.bits).toBe(0);
+});

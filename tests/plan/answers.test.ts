@@ -1,0 +1,114 @@
+import fc from "fast-check";
+import { describe, expect, test } from "vitest";
+import type { AnswerView, TestView } from "../../engine/weighing.js";
+import { weighed } from "../belief/weighed.js";
+import { runs, simpleTicket } from "../oracle/simple.js";
+import { smallTicket } from "../oracle/tickets.js";
+
+/** Answers of the first test of a kind, in its smallest batch. */
+const total = (answers: readonly AnswerView[]) => answers.reduce((sum, a) => sum + a.chance, 0);
+const complete = (t: TestView) => Math.abs(total(t.answers) - 1) < 1e-9;
+
+/** Causes that every answer speaks of. */
+const spokenOf = ({ answers }: TestView) =>
+  answers[0]!.effects
+    .map((e) => e.cause)
+    .filter((id) => answers.every((a) => a.effects.some((e) => e.cause === id)));
+
+test("on any small ticket: P(cause) now is the mean of the answers' afters, weighted by their chances", () => {
+  const checked = { starts: 0, repair: 0, finding: 0, reading: 0 };
+  fc.assert(
+    fc.property(smallTicket, (ticket) => {
+      for (const t of weighed(ticket, true).next!.tests) {
+        expect(total(t.answers)).toBeLessThan(1 + 1e-9);
+        expect(total(t.answers)).toBeGreaterThan(0.95); // the unlikely ones, under 0.2 %, are left out
+        if (!complete(t)) continue;
+        for (const cause of spokenOf(t)) {
+          const of = (a: AnswerView) => a.effects.find((e) => e.cause === cause)!;
+          const mean = t.answers.reduce((sum, a) => sum + a.chance * of(a).after, 0);
+          expect(Math.abs(mean - of(t.answers[0]!).before), `${t.title} ${cause}`).toBeLessThan(1e-9);
+          checked[t.kind]++;
+        }
+      }
+    }),
+    { seed: 71, numRuns: 25 },
+  );
+  for (const [kind, figures] of Object.entries(checked)) expect(figures, kind).toBeGreaterThan(20);
+});
+
+/** One cause that shows in half of all starts, early; one that shows in a quarter, late; each with 1/2 or 1/4 of a chance. */
+const ticket = simpleTicket({
+  causes: [
+    { id: "a", p: 0.5, rate: { fixed: 0.5 }, signature: { early: 1 } }, // odds 1
+    { id: "b", p: 1 / 3, rate: { fixed: 0.25 }, signature: { late: 1 } }, // odds 1/2
+  ],
+  stages: ["early", "late"],
+  nothing: 0.25, // a 1/2, b 1/4
+  unlisted: 0,
+  maxCauses: 1,
+});
+
+describe("of starts", () => {
+  const { tests } = weighed(ticket, true).next!;
+  const [test0] = tests.filter((t) => t.kind === "starts");
+
+  test("are told apart as people do, the likeliest first", () => {
+    const { n, answers } = test0!;
+    expect(answers.map((a) => a.outcome).sort()).toEqual(["clean", "early", "late"]);
+    const clean = 0.25 + 0.5 * 0.5 ** n + 0.25 * 0.75 ** n;
+    const chances = { clean, early: 0.5 * (1 - 0.5 ** n), late: 0.25 * (1 - 0.75 ** n) };
+    for (const a of answers) expect(a.chance).toBeCloseTo(chances[a.outcome as keyof typeof chances], 12);
+    expect(answers.map((a) => a.chance)).toEqual(answers.map((a) => a.chance).sort((x, y) => y - x));
+  });
+
+  test("say what each would do: a stop convicts, clean starts leave a 1/2^n of its odds", () => {
+    const { n, answers } = test0!;
+    const of = (outcome: string, cause: string) =>
+      answers.find((x) => x.outcome === outcome)!.effects.find((e) => e.cause === cause)!;
+    expect(of("early", "a").before).toBeCloseTo(0.5, 14);
+    expect(of("early", "a").after).toBeCloseTo(1, 14);
+    expect(of("early", "b").after).toBe(0);
+    const clean = 0.25 + 0.5 * 0.5 ** n + 0.25 * 0.75 ** n;
+    expect(of("clean", "a").after).toBeCloseTo((0.5 * 0.5 ** n) / clean, 12);
+  });
+
+  test("stops at several stages are an answer of their own", () => {
+    // with both present: early in 1/2; late in 1/2 · 1/4 = 1/8, clean 3/8: of two starts one early and one late 2 · 1/2 · 1/8
+    const both = simpleTicket({
+      causes: [
+        { id: "a", p: 0.999999999, rate: { fixed: 0.5 }, signature: { early: 1 } },
+        { id: "b", p: 0.999999999, rate: { fixed: 0.25 }, signature: { late: 1 } },
+      ],
+      stages: ["early", "late"],
+      nothing: 0,
+      unlisted: 0,
+    });
+    const [pair] = weighed(both, true).next!.tests.filter((t) => t.kind === "starts");
+    const several = pair!.answers.find((a) => a.outcome === "several");
+    if (pair!.n === 1) expect(several).toBeUndefined();
+    else expect(several!.text).toBe("stops at several stages");
+  });
+
+  test("are named in words", () => {
+    const one = test0!.n === 1;
+    expect(test0!.answers.map((a) => a.text).sort()).toEqual(
+      (one
+        ? ["a clean start", "stop: early", "stop: late"]
+        : [`${test0!.n} clean starts`, "any stop: early", "any stop: late"]
+      ).sort(),
+    );
+  });
+});
+
+test("the causes that an answer moves most are named first", () => {
+  const causes = Array.from({ length: 7 }, (_, k) => ({
+    id: `c${k}`,
+    p: 0.02 * (k + 1),
+    rate: { hard: 0, a: 1, b: 1 + k },
+  }));
+  const { tests } = weighed(simpleTicket({ causes, entries: [runs("x", 2, 3)] }), true).next!;
+  for (const { effects } of tests.flatMap((t) => t.answers)) {
+    const moved = effects.map((e) => Math.abs(e.after - e.before));
+    expect(moved).toEqual([...moved].sort((x, y) => y - x));
+  }
+});
