@@ -72,7 +72,7 @@ export function createWeigher(catalog: Catalog): Weigher {
     const wanted = JSON.stringify(rest);
     if (wanted === key) return;
     model = modelOf(catalog, ticket);
-    start = startState(model);
+    start = startState(model, ticket.entries);
     draws = drawParameters(model.parameters, ticket.options?.draws ?? DRAWS, ticket.options?.seed ?? 1);
     kept = [];
     key = wanted;

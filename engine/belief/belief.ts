@@ -50,9 +50,12 @@ const MOST_POINTS = 6e7;
 /** Starts weighed at once: beyond, the batch is split, so that no product underflows before it is rescaled. */
 const CHUNK = 64;
 
-/** The belief before the record. */
-export function startBelief(model: Model): Belief {
-  return replay(model, planRates(model, []), []);
+/**
+ * The belief before the record.
+ * @param foreseen  exposures that starts will have further on, so that the rules need not be made anew for each
+ */
+export function startBelief(model: Model, foreseen: readonly Float64Array[] = []): Belief {
+  return replay(model, planRates(model, [], undefined, undefined, [], foreseen), []);
 }
 
 /** The belief after one more step. */

@@ -7,7 +7,7 @@ import { exposuresOf, type Model } from "./model.js";
 import { activity, decibans, nothingAtWork, presence, type Odds } from "./summary.js";
 import type { TrialsStep } from "./steps.js";
 import type { Entry, EntryOf } from "../ticket/schema.js";
-import { compileEntry, intakePlace, findingTied, readingTied, startConditions, trialsStep, type Place } from "../ticket/compile.js";
+import { compileEntry, intakePlace, findingTied, readingTied, startConditions, trialsStep, type Compiled, type Place } from "../ticket/compile.js";
 import { setupKey } from "../ticket/setup.js";
 import { classes } from "../ticket/conditions.js";
 import type { EntryView } from "../weighing.js";
@@ -16,19 +16,32 @@ import type { EntryView } from "../weighing.js";
 export interface State {
   belief: Belief;
   place: Place;
+  /** an entry whose steps the belief's rules were made to hold, compiled */
+  ready?: { entry: Entry; compiled: Compiled };
 }
 
-export const startState = (model: Model): State => ({ belief: startBelief(model), place: intakePlace(model) });
+/** @param entries  the record that will be folded, as far as it is known */
+export function startState(model: Model, entries: readonly Entry[] = []): State {
+  const foreseen: Float64Array[] = [];
+  let place = intakePlace(model);
+  for (const entry of entries) {
+    const compiled = compileEntry(model, place, entry);
+    for (const one of compiled.steps) if (one.kind === "trials") foreseen.push(one.exposure);
+    place = compiled.place;
+  }
+  return { belief: startBelief(model, foreseen), place: intakePlace(model) };
+}
 
 /** @returns the state after the entry; `logEvidence` is −∞ where no hypothesis allows what was seen */
-export function step({ belief, place }: State, entry: Entry): State {
-  const compiled = compileEntry(belief.model, place, entry);
+export function step({ belief, place, ready }: State, entry: Entry): State {
+  const compiled = ready?.entry === entry ? ready.compiled : compileEntry(belief.model, place, entry);
   return { belief: compiled.steps.reduce(advance, belief), place: compiled.place };
 }
 
 /** The same state on rules that hold the entry, so that what is said before and after it is equally exact. */
 export function prepared({ belief, place }: State, entry: Entry): State {
-  return { belief: compileEntry(belief.model, place, entry).steps.slice(0, 1).reduce(readyFor, belief), place };
+  const compiled = compileEntry(belief.model, place, entry);
+  return { belief: compiled.steps.slice(0, 1).reduce(readyFor, belief), place, ready: { entry, compiled } };
 }
 
 /** The same state on rules that answer questions about the next start, and about the given exposures. */

@@ -34,10 +34,12 @@ export interface Plan {
   error: number;
   /** degree still free */
   room: number;
+  /** the step that the plan was made to hold, beside what is free */
+  holds: Step | undefined;
 }
 
 /** Starts that a plan leaves room for. */
-const SLACK = 12;
+const SLACK = 20;
 /** Single causes need new rules only when the record grows sharper than planned for. */
 const SINGLE_SLACK = 40;
 /** A further stop uses up this much of the slack, a clean start 1. */
@@ -51,9 +53,9 @@ const WITHIN_SLACK = 1e-9;
 /** The rate of some other cause, as the likelihood of one cause meets it inside a larger set. */
 const PARTNERS = [0, 0.05, 1];
 
-/** The degree a step uses up, or ∞ where the plan does not know what it holds. */
+/** The degree a step uses up, or ∞ where the plan was made without it and it is no polynomial of what is known. */
 export function degreeOf(step: Step, plan: Plan): number {
-  if (step.kind !== "trials") return 0;
+  if (step.kind !== "trials" || step === plan.holds) return 0;
   if (plan.compact.length === 0) return starts(step);
   if (step.trust < 1 && step.rows.some((row) => !isClean(row.wanted))) return Infinity;
   for (let i = 0; i < step.exposure.length; i++)
@@ -76,6 +78,7 @@ export function isClean(wanted: Uint8Array): boolean {
  *                 evidence is still to be measured
  * @param former   the plan that served so far: where the search for small rules begins, and what was asked already
  * @param asked    exposures that predictions will ask about; each of length C
+ * @param foreseen exposures that starts will have further on in the record; each of length C
  */
 export function planRates(
   model: Model,
@@ -83,6 +86,7 @@ export function planRates(
   next?: Step,
   former?: Plan,
   asked: readonly Float64Array[] = [],
+  foreseen: readonly Float64Array[] = [],
 ): Plan {
   const memo = new Map<string, Compact>();
   const slack = model.sets.maxCauses < 2 ? SINGLE_SLACK : SLACK;
@@ -96,10 +100,13 @@ export function planRates(
     asked: [],
     error: 0,
     room: slack,
+    holds: next,
   };
   model.causes.forEach((cause, i) => {
     const seen = traceOf(model, history, next, i);
-    plan.known.push(new Set([1, ...seen.exposures]));
+    const known = new Set([1, ...seen.exposures, ...(former?.known[i] ?? [])]);
+    for (const exposure of foreseen) if (exposure[i]! > 0) known.add(exposure[i]!);
+    plan.known.push(known);
     const questions = new Set(former?.asked[i]);
     for (const exposure of asked) if (exposure[i]! > 0) questions.add(exposure[i]!);
     plan.asked.push(questions);
@@ -116,8 +123,8 @@ export function planRates(
     }
     plan.fine.push(fineRule(prior.hard, prior.a, prior.b, sharpness, DENSITY));
     if (model.sets.maxCauses < 2) return;
-    const key = JSON.stringify([prior, seen.absorbed, seen.later, seen.rows, [...seen.exposures], [...questions]]);
-    const made = memo.get(key) ?? compactOf(fineRule(prior.hard, prior.a, prior.b, sharpness), seen, questions, former?.found[i]?.size);
+    const key = JSON.stringify([prior, seen.absorbed, seen.later, seen.rows, [...known], [...questions]]);
+    const made = memo.get(key) ?? compactOf(fineRule(prior.hard, prior.a, prior.b, sharpness), seen, known, questions, former?.found[i]);
     memo.set(key, made);
     plan.compact.push(made.rule);
     plan.found.push(made);
@@ -179,16 +186,22 @@ function absorb(rule: Rule, exposure: number): Rule {
   return { ...rule, weight: rule.weight.map((w, k) => w * Math.exp(exposure * rule.logRest[k]!)) };
 }
 
-function compactOf(fine: Rule, trace: Trace, asked: ReadonlySet<number>, hint: number | undefined): Compact {
+function compactOf(
+  fine: Rule,
+  trace: Trace,
+  known: ReadonlySet<number>,
+  asked: ReadonlySet<number>,
+  former: Plan["found"][number] | undefined,
+): Compact {
   const whole =
     Number.isInteger(trace.later) &&
-    [...trace.exposures, ...asked].every(Number.isInteger) &&
+    [...known, ...asked].every(Number.isInteger) &&
     trace.rows.every((row) => Number.isInteger(row.exponent));
   const degree =
-    trace.later + trace.rows.reduce((sum, row) => sum + row.exponent * row.exposure, 0) + SLACK * Math.max(1, ...trace.exposures, ...asked);
+    trace.later + trace.rows.reduce((sum, row) => sum + row.exponent * row.exposure, 0) + SLACK * Math.max(1, ...known, ...asked);
   const exact = whole ? Math.ceil((degree + 1) / 2) : Infinity;
   const measure = nonZero(absorb(fine, trace.absorbed));
-  return compactRule(measure, whole ? [PLAIN] : STRETCHED, exact, (rule) => testsOf(rule, trace, asked), hint);
+  return compactRule(measure, whole ? [PLAIN] : STRETCHED, exact, (rule) => testsOf(rule, trace, known, asked), former?.size);
 }
 
 /** Without the points that cannot reach the 16th digit: tails, and what absorbed clean starts have emptied. */
@@ -204,16 +217,17 @@ function nonZero(rule: Rule): Rule {
  * starts, and with what predictions ask. A further start must be exact relative to its own likelihood, however small; a
  * prediction relative to what is predicted from.
  */
-function testsOf(rule: Rule, trace: Trace, asked: ReadonlySet<number>): Test[] {
+function testsOf(rule: Rule, trace: Trace, known: ReadonlySet<number>, asked: ReadonlySet<number>): Test[] {
   const size = rule.rate.length;
   const shows = (exposure: number) => rule.logRest.map((l) => -Math.expm1(exposure * l));
   const rows = trace.rows.map((row) => ({ ...row, show: shows(row.exposure) }));
   const later = rule.logRest.map((l) => (trace.later === 0 ? 1 : Math.exp(trace.later * l)));
-  const slack = [...trace.exposures, 1].flatMap((exposure) => {
+  const slack = [...known].flatMap((exposure) => {
     const show = shows(exposure);
-    return [show.map((q) => q ** SLACK_STOPS), rule.logRest.map((l) => Math.exp(SLACK * exposure * l))];
+    const stops = trace.exposures.has(exposure) ? SLACK_STOPS : 1;
+    return [show.map((q) => q ** stops), rule.logRest.map((l) => Math.exp(SLACK * exposure * l))];
   });
-  const questions = [...asked].filter((e) => !trace.exposures.has(e)).flatMap((exposure) => {
+  const questions = [...asked].filter((e) => !known.has(e)).flatMap((exposure) => {
     const show = shows(exposure);
     return [show, show.map((q) => q * q), show.map((q) => (1 - q) ** SLACK)];
   });

@@ -1,43 +1,34 @@
 import { expect, test } from "vitest";
-import { Catalog, CATALOG_FORMAT } from "../../engine/catalog/schema.js";
+import { Catalog, CATALOG_FORMAT, CauseTemplate, Finding, Setting } from "../../engine/catalog/schema.js";
 import { catalog } from "../plan/small.js";
-
-/** The kiosk with one thing changed. */
-const altered = (change: (data: Record<string, never>) => void): unknown => {
-  const data = structuredClone(catalog) as unknown as Record<string, never>;
-  change(data);
-  return data;
-};
 
 test("a catalog comes through as it is", () => {
   expect(catalog.format).toBe(CATALOG_FORMAT);
   expect(Catalog.parse(catalog)).toEqual(catalog);
 });
 
-type Loose = Record<string, unknown> & { [k: number]: Loose };
+const [cause, finding, setting] = [catalog.causes[0]!, catalog.findings![0]!, catalog.settings![0]!];
 
-test.each<[string, (data: { [key: string]: Loose }) => void]>([
-  ["a key that is not known", (data) => void (data["causes"]![0]!["rank"] = 1 as never)],
-  ["an id with a space", (data) => void (data["stages"]![0]!["id"] = "no picture" as never)],
-  ["no stages", (data) => void (data["stages"] = [] as never)],
+test.each([
+  ["a catalog without stages", Catalog, { ...catalog, stages: [] }],
+  ["a catalog of another format", Catalog, { ...catalog, format: "fitful/catalog@2" }],
+  ["a stage whose id has a space", Catalog, { ...catalog, stages: [{ id: "no picture", name: "x" }] }],
+  ["a cause with a key that is not known", CauseTemplate, { ...cause, rank: 1 }],
+  ["a cause of no known group", CauseTemplate, { ...cause, group: "gremlin" }],
+  ["a cause that shows more often than always", CauseTemplate, { ...cause, intermittency: { fixed: 1.1 } }],
+  ["a cause with a = 0", CauseTemplate, { ...cause, intermittency: { hard: 0, a: 0, b: 1 } }],
   [
-    "a setting with one value",
-    (data) => void (data["settings"]![0]!["values"] = [{ id: "rated", name: "rated" }] as never),
+    "a cause both fixed and not",
+    CauseTemplate,
+    { ...cause, intermittency: { hard: 0, a: 1, b: 1, fixed: 1 } },
   ],
-  ["a group that is not known", (data) => void (data["causes"]![0]!["group"] = "gremlin" as never)],
-  [
-    "a rate of showing above 1",
-    (data) => void (data["causes"]![0]!["intermittency"] = { fixed: 1.1 } as never),
-  ],
-  [
-    "a Beta with a = 0",
-    (data) => void (data["causes"]![0]!["intermittency"] = { hard: 0, a: 0, b: 1 } as never),
-  ],
-  ["an exposure below 0", (data) => void (data["causes"]![0]!["exposure"] = -1 as never)],
-  [
-    "a finding with one value",
-    (data) => void (data["findings"]![0]!["values"] = [{ id: "dusty", name: "dusty" }] as never),
-  ],
-])("%s is refused", (_, change) => {
-  expect(Catalog.safeParse(altered(change as never)).success).toBe(false);
-});
+  ["a cause of negative exposure", CauseTemplate, { ...cause, exposure: -1 }],
+  ["a finding of one value", Finding, { ...finding, values: finding.values.slice(1) }],
+  ["a setting of one value", Setting, { ...setting, values: setting.values.slice(1) }],
+])("%s is refused", (_, schema, data) => expect(schema.safeParse(data).success).toBe(false));
+
+test.each([
+  ["a cause", CauseTemplate, cause],
+  ["a finding", Finding, finding],
+  ["a setting", Setting, setting],
+])("%s as it stands in the catalog is not", (_, schema, data) => expect(schema.parse(data)).toEqual(data));

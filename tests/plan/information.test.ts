@@ -58,6 +58,24 @@ describe("of any test on any small ticket", () => {
     expect(most3).toBeGreaterThan(0.5); // not all of them were idle
   });
 
+  test("counting the clean starts alone tells at most what their stages tell too", () => {
+    let lost = 0;
+    law((ticket, state) => {
+      for (const target of TARGETS) {
+        const [all, clean] = [
+          new StartsInformation(state.belief, 3, target),
+          new StartsInformation(state.belief, 3, target, undefined, "clean"),
+        ];
+        for (const plan of somePlans(ticket, state)) {
+          const [full, part] = [all.of(plan).bits, clean.of(plan).bits];
+          expect(part).toBeLessThanOrEqual(full + WITHIN);
+          lost = Math.max(lost, full - part);
+        }
+      }
+    }, 45);
+    expect(lost).toBeGreaterThan(0.01);
+  });
+
   test("the chances of all outcomes add up to 1", () => {
     law((ticket, state) => {
       const information = new StartsInformation(state.belief, 3, "active");
@@ -115,6 +133,20 @@ describe("a test that nothing depends on", () => {
       0.01,
     );
   });
+});
+
+test("where a machine can stop at one stage only, the clean starts are all there is to count", () => {
+  const state = after(
+    simpleTicket({
+      causes: [{ id: "a", p: 0.2, rate: { hard: 0.1, a: 1, b: 2 } }],
+      leak: 0.05,
+      entries: [runs("x", 2, 3)],
+    }),
+  );
+  const clean = new StartsInformation(state.belief, 3, "active", undefined, "clean").of(
+    planOf(state, AS_IT_IS),
+  ).bits;
+  expect(Math.abs(clean - bitsOf(state, 3))).toBeLessThan(WITHIN);
 });
 
 test("a start that is known in advance tells nothing, one that decides tells all", () => {

@@ -54,7 +54,7 @@ describe("a supply that is swapped out", () => {
 
   test("is answered for by the spare from then on", () => {
     expect(supply([dead], "s2").atWork.p).toBe(0);
-    expect(supply([dead], "s2").ifUsed).toBeGreaterThan(0);
+    expect(supply([], "s2").ifUsed).toBeGreaterThan(0);
     expect(supply([dead, swap], "s2").ifUsed).toBeNull();
   });
 

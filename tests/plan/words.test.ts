@@ -43,7 +43,7 @@ describe("a test in one sentence", () => {
       3,
       "brush the slot · slot A1, then start it 3 times.",
     ],
-    [{ kind: "finding", finding: catalog.findings![0]!, on: "A2" }, 1, "Check · slot A2: dust in the slot."],
+    [{ kind: "finding", finding: catalog.findings![0]!, on: "A2" }, 1, "Check slot A2: dust in the slot."],
     [{ kind: "reading", reading: catalog.readings![0]!, on: "s1" }, 1, "Read the 5 V rail · supply s1."],
   ])("%#: %s", (candidate, n, sentence) =>
     expect(titleOf(model, intakeSetup(model), candidate, n)).toBe(sentence),
