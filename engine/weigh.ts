@@ -6,6 +6,7 @@
  */
 import type { Catalog } from "./catalog/schema.js";
 import type { Entry, Ticket } from "./ticket/schema.js";
+import { ChanceError } from "./catalog/expand.js";
 import { checkTicket } from "./ticket/checkTicket.js";
 import { issue } from "./ticket/parse.js";
 import { heldFinding } from "./ticket/compile.js";
@@ -162,6 +163,8 @@ const impossible = (k: number): Issue =>
 function issueOf(error: unknown): Issue | null {
   if (error instanceof ExposureError)
     return issue(`catalog.causes.${error.template}.exposure`, `${error.found} with ${JSON.stringify(error.setup)}`, "a finite number of at least 0");
+  if (error instanceof ChanceError)
+    return issue(`catalog.causes.${error.template}`, "a prior chance of 1 from its rate, age and events", "a chance below 1");
   if (error instanceof RangeError && error.message.startsWith("options.maxCauses"))
     return { path: "options.maxCauses", found: "too many sets", expected: "sets of fewer causes", message: error.message };
   return null;

@@ -57,7 +57,7 @@ const PARTNERS = [0, 0.05, 1];
 export function degreeOf(step: Step, plan: Plan): number {
   if (step.kind !== "trials" || step === plan.holds) return 0;
   if (plan.compact.length === 0) return starts(step);
-  if (step.trust < 1 && step.rows.some((row) => !isClean(row.wanted))) return Infinity;
+  if (step.trust < 1) return Infinity;
   for (let i = 0; i < step.exposure.length; i++)
     if (step.exposure[i]! > 0 && !plan.known[i]!.has(step.exposure[i]!)) return Infinity;
   const most = step.exposure.reduce((top, e) => Math.max(top, e), 0);
@@ -225,7 +225,8 @@ function testsOf(rule: Rule, trace: Trace, known: ReadonlySet<number>, asked: Re
   const slack = [...known].flatMap((exposure) => {
     const show = shows(exposure);
     const stops = trace.exposures.has(exposure) ? SLACK_STOPS : 1;
-    return [show.map((q) => q ** stops), rule.logRest.map((l) => Math.exp(SLACK * exposure * l))];
+    // the first power is the hardest: 20 × 0.6 is whole, 0.6 is not
+    return [1, stops].map((n) => show.map((q) => q ** n)).concat([1, SLACK].map((n) => rule.logRest.map((l) => Math.exp(n * exposure * l))));
   });
   const questions = [...asked].filter((e) => !known.has(e)).flatMap((exposure) => {
     const show = shows(exposure);

@@ -68,10 +68,18 @@ export function expand(catalog: Catalog, ticket: Ticket): Expansion {
       const recipe = recipeOf(template, place, catalog, ticket, parameters);
       const chance = chanceOf(recipe, parameters.means());
       if (chance === 0) continue;
+      if (!(chance < 1)) throw new ChanceError(template.id);
       causes.push(causeOf(template, place, catalog, exposure, recipe, chance));
     }
   }
   return { causes, parameters: parameters.list };
+}
+
+/** A cause that is certain has no odds. */
+export class ChanceError extends RangeError {
+  constructor(readonly template: string) {
+    super(`cause ${template}: found a prior chance of 1, expected less`);
+  }
 }
 
 interface Place {

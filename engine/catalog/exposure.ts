@@ -27,7 +27,11 @@ export type Exposure = (scope: ExposureScope) => number;
 /** Questions about a setup, and how many texts each takes. */
 const QUESTIONS: Record<string, number> = { is: 2, count: 1, at: 1, filled: 1 };
 const ASKING = Object.keys(QUESTIONS);
-const ARITHMETIC = ["min", "max", "abs", "exp", "log", "sqrt", "floor", "ceil", "round"];
+/** Functions, and the fewest and most numbers each takes. */
+const FUNCTIONS: Record<string, [number, number]> = {
+  min: [1, 20], max: [1, 20], abs: [1, 1], exp: [1, 1], log: [1, 2], sqrt: [1, 1], floor: [1, 1], ceil: [1, 1], round: [1, 2],
+}; // prettier-ignore
+const ARITHMETIC = Object.keys(FUNCTIONS);
 const OPERATORS = new Set([
   "add", "subtract", "multiply", "divide", "pow", "unaryMinus", "unaryPlus",
   "larger", "largerEq", "smaller", "smallerEq", "equal", "unequal", "and", "or", "not",
@@ -113,6 +117,10 @@ function strangeness(node: Loose, path: string, parent: Loose | null, conditionI
       const texts = (node.args ?? []).filter((a) => a.type === "ConstantNode" && typeof a.value === "string").length;
       if (ASKING.includes(name) && (texts !== QUESTIONS[name] || texts !== node.args?.length))
         return `found ${name} with other arguments, expected ${QUESTIONS[name]} ${QUESTIONS[name] === 1 ? "text" : "texts"} in quotes`;
+      const [fewest, most] = (Object.hasOwn(FUNCTIONS, name) ? FUNCTIONS[name] : undefined) ?? [0, Infinity];
+      const given = node.args?.length ?? 0;
+      if (given < fewest || given > most)
+        return `found ${name} of ${given}, expected ${fewest}${most > fewest ? ` to ${most}` : ""} numbers`;
       return ASKING.includes(name) || ARITHMETIC.includes(name)
         ? null
         : `found the function ${name || "?"}, expected one of ${[...ASKING, ...ARITHMETIC].join(", ")}`;

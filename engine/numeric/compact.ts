@@ -24,6 +24,8 @@ export const STRETCHED: Variable[] = [
   { near: 0.01, far: 1e-3 },
   { near: 0.01, far: Infinity },
   { near: 0.1, far: Infinity },
+  { near: 0.01, far: 1e-7 },
+  { near: 0.01, far: 1e-14 },
   { near: 0.001, far: 1e-7 },
 ];
 

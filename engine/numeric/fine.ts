@@ -13,7 +13,10 @@
 import type { Rule } from "./rule.js";
 
 const STEP = 1 / 14;
-/** Terms below e^−45 of the largest cannot reach the 16th digit of a sum of a few hundred. */
+/**
+ * Terms below e^−45 of the largest cannot reach the 16th digit of a sum of a few hundred. The record may move the peak to
+ * where the prior is small: n trials put it at 1/n from an end at the nearest, where the prior is n^−(a + b) of its top.
+ */
 const NEGLIGIBLE = 45;
 
 /**
@@ -35,11 +38,12 @@ export function fineRule(hard: number, a: number, b: number, trials: number, fin
   // the mode of the weight in the logit is ln(a/b); walk outwards from there
   const centre = Math.asinh(Math.log(a / b) / Math.PI);
   const top = logs(centre).logWeight;
+  const negligible = NEGLIGIBLE + (a + b) * Math.log1p(trials);
   const points: { logRate: number; logRest: number; logWeight: number }[] = [];
   const walk = (from: number, direction: 1 | -1) => {
     for (let k = from; ; k += direction) {
       const p = logs(centre + k * step);
-      if (!(p.logWeight - top > -NEGLIGIBLE)) return;
+      if (!(p.logWeight - top > -negligible)) return;
       points.push(p);
     }
   };

@@ -57,7 +57,7 @@ function flatten(one: ZodIssue, above: PropertyKey[], data: unknown): Issue[] {
     const value = at(data, path);
     const fitting = one.errors.filter((branch) => !branch.some((b) => b.path.length === 0 && b.code === "invalid_type"));
     const branch = fitting.sort((x, y) => depth(y) - depth(x))[0];
-    if (branch) return branch.flatMap((b) => flatten(b, path, data));
+    if (branch && depth(branch) > 0) return branch.flatMap((b) => flatten(b, path, data));
     const wanted = [...new Set(one.errors.flat().map(expectation))].join(" or ");
     return [issue(pathText(path), show(value), wanted)];
   }
@@ -97,7 +97,7 @@ export function show(value: unknown): string {
   if (value === undefined) return "nothing";
   if (Array.isArray(value)) return `a list of ${value.length}`;
   if (typeof value === "object" && value !== null) return "an object";
-  const text = JSON.stringify(value) ?? String(value);
+  const text = typeof value === "number" ? String(value) : (JSON.stringify(value) ?? String(value));
   return text.length > 80 ? `${text.slice(0, 77)}…` : text;
 }
 

@@ -8,7 +8,7 @@ import { smallTicket } from "../oracle/tickets.js";
 import { weighed } from "./weighed.js";
 
 const law = (holds: (ticket: Ticket) => void, seed: number, numRuns = 40) =>
-  fc.assert(fc.property(smallTicket, holds), { seed, numRuns });
+  fc.assert(fc.property(smallTicket, holds), { seed, numRuns, endOnFailure: true });
 
 /** Everything a weighing believes at the end, cause by cause. */
 const belief = (w: Weighing) => ({

@@ -380,18 +380,18 @@ function change(draw: Draw, bench: Bench): Entry | null {
   else if (what === "tray") fit.tray = one(...free("board").map((p) => p.id));
   if (what === "setting" || yes(10)) settings[one("speed", "outlet")] = one("rated", "standard");
   if (settings.outlet) settings.outlet = bench.settings.outlet === "wall" ? "strip" : "wall";
-  for (const [place, part] of Object.entries(fit)) {
-    if (bench.fit[place] === part) delete fit[place];
+  const moves = Object.entries(fit).filter(([place, part]) => bench.fit[place] !== part);
+  for (const [place, part] of moves) {
     for (const [other, sits] of Object.entries(bench.fit))
       if (sits === part && part !== null && other !== place) bench.fit[other] = null;
     bench.fit[place] = part;
   }
   Object.assign(bench.settings, settings);
-  if (Object.keys(fit).length + Object.keys(settings).length === 0) return null;
+  if (moves.length + Object.keys(settings).length === 0) return null;
   return {
     kind: "change",
     id: "",
-    ...(Object.keys(fit).length > 0 ? { fit } : {}),
+    ...(moves.length > 0 ? { fit: Object.fromEntries(moves) } : {}),
     ...(Object.keys(settings).length > 0 ? { settings } : {}),
   };
 }
