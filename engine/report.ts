@@ -3,7 +3,7 @@
  */
 import type { Ticket } from "./ticket/schema.js";
 import { viewOf } from "./ticket/setup.js";
-import { startConditions } from "./ticket/compile.js";
+import { startConditions } from "./belief/compile.js";
 import { exposuresOf } from "./belief/model.js";
 import { causesInPlay, plannedStep, type State } from "./belief/fold.js";
 import { predictive } from "./belief/predictive.js";
@@ -21,7 +21,13 @@ const LOOKED_AT = 1;
 /** Surprise this much above its expectation, in bits, is shown as a conflict in the record. */
 const CONFLICT = 6;
 
-export function report(ticket: Ticket, state: State, entries: EntryView[], draws: Draws, next: Advice | null): Weighing {
+export function report(
+  ticket: Ticket,
+  state: State,
+  entries: EntryView[],
+  draws: Draws,
+  next: Advice | null,
+): Weighing {
   const { belief, place } = state;
   const { model } = belief;
   const redrawn = redraw(belief, draws);
@@ -50,7 +56,9 @@ export function report(ticket: Ticket, state: State, entries: EntryView[], draws
 }
 
 const interval = (p: number, drawn: ArrayLike<number>): Interval =>
-  drawn.length === 0 ? { p, low: null, high: null } : { p, low: quantileOf(drawn, 0.05), high: quantileOf(drawn, 0.95) };
+  drawn.length === 0
+    ? { p, low: null, high: null }
+    : { p, low: quantileOf(drawn, 0.05), high: quantileOf(drawn, 0.95) };
 
 function causeViews(state: State, redrawn: Redrawn): CauseView[] {
   const { belief, place } = state;
@@ -73,8 +81,16 @@ function causeViews(state: State, redrawn: Redrawn): CauseView[] {
       position: cause.position,
       exposure: exposure[i]!,
       prior: priors[i]!,
-      present: interval(odds.present[i]!, redrawn.present.map((p) => p[i]!)),
-      atWork: inPlay[i] ? interval(active[i]!, redrawn.active.map((p) => p[i]!)) : interval(0, none),
+      present: interval(
+        odds.present[i]!,
+        redrawn.present.map((p) => p[i]!),
+      ),
+      atWork: inPlay[i]
+        ? interval(
+            active[i]!,
+            redrawn.active.map((p) => p[i]!),
+          )
+        : interval(0, none),
       ifUsed: inPlay[i] ? null : active[i]!,
       rate: rate && { mean: rate.mean, low: rate.low, high: rate.high, hard: rate.hard },
       decibans: decibans(odds.present[i]!, odds.absent[i]!),
@@ -101,7 +117,10 @@ function setViews({ belief }: State): SetView[] {
     .sort((x, y) => y.p - x.p)
     .slice(0, LEADING_SETS)
     .map(({ f, p }): SetView => {
-      const members = Array.from({ length: sets.size[f]! }, (_, m) => causes[sets.members[f * MAX_SIZE + m]!]!.id);
+      const members = Array.from(
+        { length: sets.size[f]! },
+        (_, m) => causes[sets.members[f * MAX_SIZE + m]!]!.id,
+      );
       return { causes: f === 0 ? ["none"] : members, p };
     });
   return [...leading, { causes: ["unlisted"], p: belief.unlistedMass }].sort((x, y) => y.p - x.p);
@@ -121,7 +140,10 @@ function notLookedAt(causes: readonly CauseView[], entries: readonly EntryView[]
 function warnings({ belief }: State, entries: readonly EntryView[]): Warning[] {
   const found: Warning[] = [];
   if (belief.unlistedMass > UNLISTED_SPEAKS) {
-    const most = entries.reduce<EntryView | null>((top, e) => ((e.ledgerUnlisted ?? 0) > (top?.ledgerUnlisted ?? 0) ? e : top), null);
+    const most = entries.reduce<EntryView | null>(
+      (top, e) => ((e.ledgerUnlisted ?? 0) > (top?.ledgerUnlisted ?? 0) ? e : top),
+      null,
+    );
     found.push({
       code: "unlisted",
       text: `the list may be missing the cause: ${Math.round(100 * belief.unlistedMass)} % speaks for something that is not on it; add a cause of your own if you suspect one`,
@@ -130,8 +152,16 @@ function warnings({ belief }: State, entries: readonly EntryView[]): Warning[] {
   }
   for (const e of entries)
     if (e.surprise !== null && e.expected !== null && e.surprise - e.expected > CONFLICT)
-      found.push({ code: "conflict", text: `this entry surprises by ${e.surprise.toFixed(1)} bits where ${e.expected.toFixed(1)} were expected`, entry: e.id });
+      found.push({
+        code: "conflict",
+        text: `this entry surprises by ${e.surprise.toFixed(1)} bits where ${e.expected.toFixed(1)} were expected`,
+        entry: e.id,
+      });
   if (belief.plan.error > 1e-9)
-    found.push({ code: "accuracy", text: `sets of several causes are weighed to ${belief.plan.error.toExponential(0)} only`, entry: null });
+    found.push({
+      code: "accuracy",
+      text: `sets of several causes are weighed to ${belief.plan.error.toExponential(0)} only`,
+      entry: null,
+    });
   return found;
 }

@@ -9,7 +9,7 @@ import type { Entry, Ticket } from "./ticket/schema.js";
 import { ChanceError } from "./catalog/expand.js";
 import { checkTicket } from "./ticket/checkTicket.js";
 import { issue } from "./ticket/parse.js";
-import { heldFinding } from "./ticket/compile.js";
+import { heldFinding } from "./belief/compile.js";
 import { ExposureError, modelOf, type Model } from "./belief/model.js";
 import { asking, expectationOf, prepared, startState, step, viewOfEntry, type State } from "./belief/fold.js";
 import { drawParameters, type Draws } from "./belief/redraw.js";
@@ -92,7 +92,12 @@ export function createWeigher(catalog: Catalog): Weigher {
       const after = step(before, entries[k]!);
       if (after.belief.logEvidence === -Infinity) return { issues: [impossible(k)] };
       const quick = viewOfEntry(before, after, entries[k]!, null);
-      kept.push({ entry: texts[k]!, state: after, full: full ? withExpectation(quick, before, entries[k]!, k) : null, quick });
+      kept.push({
+        entry: texts[k]!,
+        state: after,
+        full: full ? withExpectation(quick, before, entries[k]!, k) : null,
+        quick,
+      });
       thin();
     }
     if (full) complete(entries);
@@ -158,14 +163,31 @@ function conflict({ place }: State, entry: Entry, k: number): Issue | null {
 }
 
 const impossible = (k: number): Issue =>
-  issue(`entries[${k}]`, "something that no hypothesis allows", "something that some cause, the leak or `unlisted` can do");
+  issue(
+    `entries[${k}]`,
+    "something that no hypothesis allows",
+    "something that some cause, the leak or `unlisted` can do",
+  );
 
 function issueOf(error: unknown): Issue | null {
   if (error instanceof ExposureError)
-    return issue(`catalog.causes.${error.template}.exposure`, `${error.found} with ${JSON.stringify(error.setup)}`, "a finite number of at least 0");
+    return issue(
+      `catalog.causes.${error.template}.exposure`,
+      `${error.found} with ${JSON.stringify(error.setup)}`,
+      "a finite number of at least 0",
+    );
   if (error instanceof ChanceError)
-    return issue(`catalog.causes.${error.template}`, "a prior chance of 1 from its rate, age and events", "a chance below 1");
+    return issue(
+      `catalog.causes.${error.template}`,
+      "a prior chance of 1 from its rate, age and events",
+      "a chance below 1",
+    );
   if (error instanceof RangeError && error.message.startsWith("options.maxCauses"))
-    return { path: "options.maxCauses", found: "too many sets", expected: "sets of fewer causes", message: error.message };
+    return {
+      path: "options.maxCauses",
+      found: "too many sets",
+      expected: "sets of fewer causes",
+      message: error.message,
+    };
   return null;
 }

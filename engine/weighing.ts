@@ -125,7 +125,14 @@ export interface TestView {
   /** why it is not first, null for the first */
   whyNot: string | null;
   /** the numbers of starts that were weighed; `bound`: by their clean starts alone, which is at most what they tell */
-  sizes: { n: number; bits: number; bitsError: number; minutes: number; bitsPerMinute: number; bound: boolean }[];
+  sizes: {
+    n: number;
+    bits: number;
+    bitsError: number;
+    minutes: number;
+    bitsPerMinute: number;
+    bound: boolean;
+  }[];
 }
 
 export interface Advice {

@@ -120,7 +120,8 @@ function emptyGrid({ sets }: Model, plan: Plan, masks: number): Grid {
   let total = 0;
   for (let f = 0; f < sets.count; f++) {
     const rules = sets.size[f] === 1 ? plan.fine : plan.compact;
-    for (let m = 0; m < sets.size[f]!; m++) points[f] = points[f]! * rules[sets.members[f * MAX_SIZE + m]!]!.rate.length;
+    for (let m = 0; m < sets.size[f]!; m++)
+      points[f] = points[f]! * rules[sets.members[f * MAX_SIZE + m]!]!.rate.length;
     offset[f * masks + (1 << sets.size[f]!) - 1] = total;
     total += points[f]!;
   }
@@ -180,7 +181,11 @@ function rescaled(belief: Belief): Belief {
     belief.mass[k] = belief.mass[k]! / total;
     belief.factor[k] = belief.factor[k]! / total;
   }
-  return { ...belief, unlistedMass: belief.unlistedMass / total, logEvidence: belief.logEvidence + Math.log(total) };
+  return {
+    ...belief,
+    unlistedMass: belief.unlistedMass / total,
+    logEvidence: belief.logEvidence + Math.log(total),
+  };
 }
 
 function afterTrials(belief: Belief, step: TrialsStep, index: number): Belief {
@@ -205,7 +210,11 @@ function oneChunk(belief: Belief, step: TrialsStep, index: number, portion: numb
   const stops = step.rows.filter((row) => !isClean(row.wanted));
   const axes = axesOf(belief, step, index, clean);
   const healthyClean = Math.pow(stages.healthyLater[stages.outcomes - 2]!, clean);
-  const chanceOf = chanceTable(stops.map((row) => row.wanted), model, step.exposure);
+  const chanceOf = chanceTable(
+    stops.map((row) => row.wanted),
+    model,
+    step.exposure,
+  );
   const { offset, points, values: before } = belief.grid;
   const values = new Float64Array(before.length);
   const mass = new Float64Array(belief.mass.length);
@@ -229,13 +238,18 @@ function axesOf(belief: Belief, step: TrialsStep, index: number, clean: number) 
     if (exposure === 0) return idleAxis(rule.rate.length);
     const show = rule.logRest.map((l) => -Math.expm1(exposure * l));
     const hide = rule.logRest.map((l) => Math.exp(exposure * l));
-    const factors = cleans === 0 ? idleAxis(rule.rate.length).clean : rule.logRest.map((l) => Math.exp(cleans * exposure * l));
+    const factors =
+      cleans === 0
+        ? idleAxis(rule.rate.length).clean
+        : rule.logRest.map((l) => Math.exp(cleans * exposure * l));
     return { show, hide, clean: factors };
   };
   const causes = belief.model.causes.map((_, i) => i);
   return {
     fine: causes.map((i) => axis(plan.fine[i], step.exposure[i]!, clean)),
-    compact: causes.map((i) => axis(plan.compact[i], step.exposure[i]!, index < plan.absorbedBefore[i]! ? 0 : clean)),
+    compact: causes.map((i) =>
+      axis(plan.compact[i], step.exposure[i]!, index < plan.absorbedBefore[i]! ? 0 : clean),
+    ),
     sizes: { fine: plan.fine.map((r) => r.rate.length), compact: plan.compact.map((r) => r.rate.length) },
   };
 }
@@ -251,7 +265,13 @@ function chanceTable(wanted: readonly Uint8Array[], model: Model, exposure: Floa
   const three: [Axis, Axis, Axis] = [UNIT, UNIT, UNIT];
   const shows: [number, number, number] = [-1, -1, -1];
   const rows = wanted.map((): StopRow => ({ chance: new Float64Array(8), exponent: 1 }));
-  return (f: number, mask: number, axes: ReturnType<typeof axesOf>, stops: readonly { n: number }[], portion: number) => {
+  return (
+    f: number,
+    mask: number,
+    axes: ReturnType<typeof axesOf>,
+    stops: readonly { n: number }[],
+    portion: number,
+  ) => {
     three.fill(UNIT);
     shows.fill(-1);
     const size = sets.size[f]!;
@@ -312,7 +332,10 @@ function leavings({ model, masks, grid }: Belief, step: LeaveStep) {
   const { sets } = model;
   const moves: { from: number; to: number; set: number; eta: number }[] = [];
   for (let set = 1; set < sets.count; set++) {
-    const held = Array.from({ length: 1 << sets.size[set]! }, (_, mask) => grid.offset[set * masks + mask]! >= 0);
+    const held = Array.from(
+      { length: 1 << sets.size[set]! },
+      (_, mask) => grid.offset[set * masks + mask]! >= 0,
+    );
     for (let m = 0; m < sets.size[set]!; m++) {
       const eta = step.efficacy[sets.members[set * MAX_SIZE + m]!]!;
       if (eta === 0) continue;
@@ -344,7 +367,13 @@ function afterLook(belief: Belief, step: LookStep): Belief {
       mass[at] = mass[at]! * Math.exp(log);
     }
   const unlisted = { ...belief.unlisted, logLooks: belief.unlisted.logLooks + step.logUnlisted };
-  return rescaled({ ...belief, factor, mass, unlisted, unlistedMass: belief.unlistedMass * Math.exp(step.logUnlisted) });
+  return rescaled({
+    ...belief,
+    factor,
+    mass,
+    unlisted,
+    unlistedMass: belief.unlistedMass * Math.exp(step.logUnlisted),
+  });
 }
 
 /** Members of set f that mask `mask` selects. */

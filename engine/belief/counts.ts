@@ -75,7 +75,13 @@ export function lowerInto(
   else lowerThree(out, values, degree, table, at);
 }
 
-function lowerTwo(out: Float64Array, values: Float64Array, degree: number, table: Float64Array, at: number): void {
+function lowerTwo(
+  out: Float64Array,
+  values: Float64Array,
+  degree: number,
+  table: Float64Array,
+  at: number,
+): void {
   const c0 = table[at]!;
   const c1 = table[at + 1]!;
   const c2 = table[at + 2]!;
@@ -84,11 +90,18 @@ function lowerTwo(out: Float64Array, values: Float64Array, degree: number, table
   for (let k = 0; k < degree; k++)
     for (let l = 0; l < degree; l++) {
       const x = k * stride + l;
-      out[k * degree + l] = c0 * values[x]! + c1 * values[x + stride]! + c2 * values[x + 1]! + c3 * values[x + stride + 1]!;
+      out[k * degree + l] =
+        c0 * values[x]! + c1 * values[x + stride]! + c2 * values[x + 1]! + c3 * values[x + stride + 1]!;
     }
 }
 
-function lowerThree(out: Float64Array, values: Float64Array, degree: number, table: Float64Array, at: number): void {
+function lowerThree(
+  out: Float64Array,
+  values: Float64Array,
+  degree: number,
+  table: Float64Array,
+  at: number,
+): void {
   const stride = degree + 1;
   for (let k = 0; k < degree; k++)
     for (let l = 0; l < degree; l++)
@@ -103,21 +116,38 @@ function lowerThree(out: Float64Array, values: Float64Array, degree: number, tab
 }
 
 /** The same in a new array. */
-export function lower(values: Float64Array, degree: number, members: number, table: Float64Array, outcome: number): Float64Array {
+export function lower(
+  values: Float64Array,
+  degree: number,
+  members: number,
+  table: Float64Array,
+  outcome: number,
+): Float64Array {
   const out = new Float64Array(degree ** members);
   lowerInto(out, values, degree, members, table, outcome);
   return out;
 }
 
 /** Chance of an outcome from moments of degree one. */
-export function chanceOf(values: Float64Array, members: number, table: Float64Array, outcome: number): number {
+export function chanceOf(
+  values: Float64Array,
+  members: number,
+  table: Float64Array,
+  outcome: number,
+): number {
   const at = outcome << members;
   if (members === 0) return values[0]! * table[at]!;
   if (members === 1) return values[0]! * table[at]! + values[1]! * table[at + 1]!;
   if (members === 2)
-    return values[0]! * table[at]! + values[2]! * table[at + 1]! + values[1]! * table[at + 2]! + values[3]! * table[at + 3]!;
+    return (
+      values[0]! * table[at]! +
+      values[2]! * table[at + 1]! +
+      values[1]! * table[at + 2]! +
+      values[3]! * table[at + 3]!
+    );
   let sum = 0;
-  for (let t = 0; t < 8; t++) sum += table[at + t]! * values[(((t & 1) << 1) + ((t >> 1) & 1)) * 2 + (t >> 2)]!;
+  for (let t = 0; t < 8; t++)
+    sum += table[at + t]! * values[(((t & 1) << 1) + ((t >> 1) & 1)) * 2 + (t >> 2)]!;
   return sum;
 }
 
@@ -133,10 +163,16 @@ function addChances(
   outcomes: number,
 ): void {
   if (members !== 2) {
-    for (let o = first; o < outcomes; o++) out[at + o - first] = out[at + o - first]! + weight * chanceOf(values, members, table, o);
+    for (let o = first; o < outcomes; o++)
+      out[at + o - first] = out[at + o - first]! + weight * chanceOf(values, members, table, o);
     return;
   }
-  const [v0, v1, v2, v3] = [weight * values[0]!, weight * values[1]!, weight * values[2]!, weight * values[3]!];
+  const [v0, v1, v2, v3] = [
+    weight * values[0]!,
+    weight * values[1]!,
+    weight * values[2]!,
+    weight * values[3]!,
+  ];
   for (let o = first, x = at; o < outcomes; o++, x++) {
     const t = o << 2;
     out[x] = out[x]! + v0 * table[t]! + v2 * table[t + 1]! + v1 * table[t + 2]! + v3 * table[t + 3]!;
@@ -163,14 +199,30 @@ export class LeafWalk {
   }
 
   /** Adds weight · P(G, outcomes in order) of every leaf to what lies in `out` from `at` on; moments from `from` on. */
-  add(out: Float64Array, at: number, weight: number, moments: Float64Array, from: number, members: number, table: Float64Array): void {
+  add(
+    out: Float64Array,
+    at: number,
+    weight: number,
+    moments: Float64Array,
+    from: number,
+    members: number,
+    table: Float64Array,
+  ): void {
     this.leaf = at;
     const values = this.buffers[members]![this.space.n]!;
     for (let k = 0; k < values.length; k++) values[k] = moments[from + k]!;
     this.walk(out, weight, values, members, table, 0, this.space.n);
   }
 
-  private walk(out: Float64Array, weight: number, values: Float64Array, members: number, table: Float64Array, outcome: number, left: number): void {
+  private walk(
+    out: Float64Array,
+    weight: number,
+    values: Float64Array,
+    members: number,
+    table: Float64Array,
+    outcome: number,
+    left: number,
+  ): void {
     const { outcomes } = this.space;
     if (left === 1) {
       addChances(out, this.leaf, weight, values, members, table, outcome, outcomes);
@@ -186,7 +238,12 @@ export class LeafWalk {
 }
 
 /** P(unlisted, outcomes in order) of every leaf. */
-export function unlistedLeaves(unlisted: Unlisted, mass: number, key: string, space: CountSpace): Float64Array {
+export function unlistedLeaves(
+  unlisted: Unlisted,
+  mass: number,
+  key: string,
+  space: CountSpace,
+): Float64Array {
   const out = new Float64Array(space.size);
   if (mass === 0) return out;
   const chance = unlistedPredictive(unlisted, key);

@@ -26,7 +26,13 @@ const WALKS = 16;
  * Entropy of the ordered sequence of n outcomes in one setup.
  * Exact to n = 12 where leaves × active sets allow, otherwise a mean over seeded walks with its standard error.
  */
-export function sequenceEntropy(belief: Belief, exposure: Float64Array, key: string, n: number, seed: number): Entropy {
+export function sequenceEntropy(
+  belief: Belief,
+  exposure: Float64Array,
+  key: string,
+  n: number,
+  seed: number,
+): Entropy {
   const groups = groupsOf(belief);
   const outcomes = belief.model.stages.outcomes;
   if (n > LONGEST || countSpaceSize(n, outcomes) * groups.length > AFFORDABLE) {
@@ -46,7 +52,13 @@ export function sequenceEntropy(belief: Belief, exposure: Float64Array, key: str
   return { bits, error: 0 };
 }
 
-function walkedEntropy(belief: Belief, exposure: Float64Array, key: string, n: number, seed: number): Entropy {
+function walkedEntropy(
+  belief: Belief,
+  exposure: Float64Array,
+  key: string,
+  n: number,
+  seed: number,
+): Entropy {
   const { stages } = belief.model;
   const store = new MomentStore(belief, n);
   const branches = groupsOf(belief).map((group) => {
@@ -88,7 +100,10 @@ export function findingPredictive(belief: Belief, finding: Finding, tied: Uint8A
   const base = findingChances(finding, []);
   const chances = base.map((b) => belief.unlistedMass * (0.5 * b + 0.5 / base.length));
   for (const { active, mass } of activeTied(belief, tied))
-    findingChances(finding, active.map((i) => causes[i]!)).forEach((p, v) => (chances[v] = chances[v]! + mass * p));
+    findingChances(
+      finding,
+      active.map((i) => causes[i]!),
+    ).forEach((p, v) => (chances[v] = chances[v]! + mass * p));
   return chances;
 }
 
@@ -115,11 +130,18 @@ export function readingDensity(belief: Belief, reading: Reading, tied: Uint8Arra
   const healthy = { mean: numberOf(reading.healthy.mean), sd: numberOf(reading.healthy.sd) };
   const parts = [{ weight: 0.5 * belief.unlistedMass, ...healthy }];
   for (const { active, mass } of activeTied(belief, tied))
-    for (const part of readingParts(reading, active.map((i) => causes[i]!))) parts.push({ ...part, weight: mass * part.weight });
+    for (const part of readingParts(
+      reading,
+      active.map((i) => causes[i]!),
+    ))
+      parts.push({ ...part, weight: mass * part.weight });
   const merged = mergeParts(parts);
   const flat = (slip * (1 - 0.5 * belief.unlistedMass) + 0.5 * belief.unlistedMass) / (high - low);
   return (x) =>
-    merged.reduce((sum, p) => sum + (1 - slip) * p.weight * Math.exp(logNormal(x, p.mean, p.sd)), x >= low && x <= high ? flat : 0);
+    merged.reduce(
+      (sum, p) => sum + (1 - slip) * p.weight * Math.exp(logNormal(x, p.mean, p.sd)),
+      x >= low && x <= high ? flat : 0,
+    );
 }
 
 function mergeParts(parts: { weight: number; mean: number; sd: number }[]) {

@@ -7,7 +7,16 @@ import { exposuresOf, type Model } from "./model.js";
 import { activity, decibans, nothingAtWork, presence, type Odds } from "./summary.js";
 import type { TrialsStep } from "./steps.js";
 import type { Entry, EntryOf } from "../ticket/schema.js";
-import { compileEntry, intakePlace, findingTied, readingTied, startConditions, trialsStep, type Compiled, type Place } from "../ticket/compile.js";
+import {
+  compileEntry,
+  intakePlace,
+  findingTied,
+  readingTied,
+  startConditions,
+  trialsStep,
+  type Compiled,
+  type Place,
+} from "./compile.js";
 import { setupKey } from "../ticket/setup.js";
 import { classes } from "../ticket/conditions.js";
 import type { EntryView } from "../weighing.js";
@@ -114,7 +123,12 @@ export function expectationOf({ belief, place }: State, entry: Entry, seed: numb
 }
 
 /** Owner-reported starts have evidence but no expectation. */
-function startsExpectation(belief: Belief, place: Place, entry: EntryOf<"starts">, seed: number): Entropy | null {
+function startsExpectation(
+  belief: Belief,
+  place: Place,
+  entry: EntryOf<"starts">,
+  seed: number,
+): Entropy | null {
   if ((entry.trust ?? (entry.by === "owner" ? 0 : 1)) !== 1) return null;
   const n = entry.trials.reduce((sum, t) => sum + (t.voided === undefined ? (t.n ?? 1) : 0), 0);
   if (n === 0) return { bits: 0, error: 0 };

@@ -65,8 +65,11 @@ export function weighTrials(
         const { chance, exponent } = rows[r]!;
         const hidden = twoAxes(chance, 0, A, B, a, b);
         const shown = twoAxes(chance, 4, A, B, a, b);
-        if (exponent === 1) for (let c = 0; c < nc; c++) out[at + c] = out[at + c]! * (hidden * hide[c]! + shown * show[c]!);
-        else for (let c = 0; c < nc; c++) out[at + c] = out[at + c]! * power(hidden * hide[c]! + shown * show[c]!, exponent);
+        if (exponent === 1)
+          for (let c = 0; c < nc; c++) out[at + c] = out[at + c]! * (hidden * hide[c]! + shown * show[c]!);
+        else
+          for (let c = 0; c < nc; c++)
+            out[at + c] = out[at + c]! * power(hidden * hide[c]! + shown * show[c]!, exponent);
       }
       for (let c = 0; c < nc; c++) sum += out[at + c]!;
     }

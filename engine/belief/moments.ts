@@ -132,7 +132,8 @@ export class MomentStore {
       }
       for (let k = 0; k < degrees; k++) {
         const t = first[k * na + x]!;
-        for (let l = 0; l < degrees; l++) out[to + k * degrees + l] = out[to + k * degrees + l]! + t * this.inner[l]!;
+        for (let l = 0; l < degrees; l++)
+          out[to + k * degrees + l] = out[to + k * degrees + l]! + t * this.inner[l]!;
       }
     }
   }
@@ -174,7 +175,12 @@ export class MomentStore {
 }
 
 /** Sum a grid over all its axes: with the table's rows along a shown axis, plainly along the others. */
-function contract(grid: Float64Array, sizes: number[], tables: (Float64Array | null)[], n: number): Float64Array {
+function contract(
+  grid: Float64Array,
+  sizes: number[],
+  tables: (Float64Array | null)[],
+  n: number,
+): Float64Array {
   let values = grid;
   let rows = 1; // moments made so far, the innermost index
   let outer = grid.length;

@@ -16,7 +16,11 @@ export interface Stages {
   later: Float64Array;
 }
 
-export function stagesOf(leak: number, leakSignature: Float64Array, signatures: readonly Float64Array[]): Stages {
+export function stagesOf(
+  leak: number,
+  leakSignature: Float64Array,
+  signatures: readonly Float64Array[],
+): Stages {
   const S = leakSignature.length;
   const healthyLater = new Float64Array(S);
   let upTo = 0;

@@ -29,14 +29,21 @@ export function predictive(belief: Belief, exposure: Float64Array, key: string):
  * P(the first j starts all stop before a stage), j = 0 … m, rates integrated out.
  * @param reach  index of the outcome to be reached
  */
-export function missChances(belief: Belief, exposure: Float64Array, key: string, reach: number, m: number): Float64Array {
+export function missChances(
+  belief: Belief,
+  exposure: Float64Array,
+  key: string,
+  reach: number,
+  m: number,
+): Float64Array {
   const { stages } = belief.model;
   const wanted = Uint8Array.from({ length: stages.outcomes }, (_, o) => Number(o < reach));
   const before = logUnlisted(belief.unlisted);
   const chances = Float64Array.from({ length: m + 1 }, (_, j) =>
     j === 0 || reach === 0
       ? Number(j === 0) * belief.unlistedMass
-      : belief.unlistedMass * Math.exp(logUnlisted(addStarts(belief.unlisted, key, [{ wanted, n: j }], 1)) - before),
+      : belief.unlistedMass *
+        Math.exp(logUnlisted(addStarts(belief.unlisted, key, [{ wanted, n: j }], 1)) - before),
   );
   const store = new MomentStore(belief, m);
   for (const group of groupsOf(belief)) {

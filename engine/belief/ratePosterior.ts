@@ -47,7 +47,13 @@ export function rateMarginals(belief: Belief): Marginals {
     for (let mask = 0; mask < masks; mask++) {
       const at = f * masks + mask;
       const from = belief.grid.offset[at]!;
-      if (from >= 0) addMarginals(belief.grid.values.subarray(from, from + belief.grid.points[f]!), sizes, into, belief.factor[at]!);
+      if (from >= 0)
+        addMarginals(
+          belief.grid.values.subarray(from, from + belief.grid.points[f]!),
+          sizes,
+          into,
+          belief.factor[at]!,
+        );
     }
   }
   return marginals;
@@ -80,13 +86,15 @@ export function ratePosterior(belief: Belief, marginals: Marginals, i: number): 
   let mean = 0;
   for (let k = 0; k < own.length; k++) [total, mean] = [total + own[k]!, mean + own[k]! * fine.rate[k]!];
   if (compact && shared)
-    for (let k = 0; k < shared.length; k++) [total, mean] = [total + shared[k]!, mean + shared[k]! * compact.rate[k]!];
+    for (let k = 0; k < shared.length; k++)
+      [total, mean] = [total + shared[k]!, mean + shared[k]! * compact.rate[k]!];
   if (!(total > 0)) return null;
   const weight = compact && shared ? withShared(belief, i, own, shared) : Float64Array.from(own);
   for (let k = 0; k < weight.length; k++) weight[k] = weight[k]! / total;
   const rule = { ...fine, weight };
   const hard = fine.rest.at(-1) === 0 ? weight.at(-1)! : 0;
-  if (fine.rate.length === 1) return { mean: mean / total, low: fine.rate[0]!, high: fine.rate[0]!, hard, rule };
+  if (fine.rate.length === 1)
+    return { mean: mean / total, low: fine.rate[0]!, high: fine.rate[0]!, hard, rule };
   const table = tableOf(rule);
   return { mean: mean / total, low: quantile(table, 0.05), high: quantile(table, 0.95), hard, rule };
 }

@@ -64,7 +64,8 @@ export function degreeOf(step: Step, plan: Plan): number {
   return starts(step) * Math.ceil(most);
 }
 
-const starts = (step: TrialsStep) => step.rows.reduce((sum, row) => sum + row.n * (isClean(row.wanted) ? 1 : STOP_USES), 0);
+const starts = (step: TrialsStep) =>
+  step.rows.reduce((sum, row) => sum + row.n * (isClean(row.wanted) ? 1 : STOP_USES), 0);
 
 /** Is a row a plain clean start? */
 export function isClean(wanted: Uint8Array): boolean {
@@ -118,13 +119,19 @@ export function planRates(
       plan.fine.push(pointRule(prior.fixed));
       if (model.sets.maxCauses < 2) return;
       plan.compact.push(absorb(pointRule(prior.fixed), seen.absorbed));
-      plan.found.push({ variable: PLAIN, size: 1, recurrence: { diagonal: Float64Array.of(prior.fixed), offDiagonal: new Float64Array(0), total: 1 } });
+      plan.found.push({
+        variable: PLAIN,
+        size: 1,
+        recurrence: { diagonal: Float64Array.of(prior.fixed), offDiagonal: new Float64Array(0), total: 1 },
+      });
       return;
     }
     plan.fine.push(fineRule(prior.hard, prior.a, prior.b, sharpness, DENSITY));
     if (model.sets.maxCauses < 2) return;
     const key = JSON.stringify([prior, seen.absorbed, seen.later, seen.rows, [...known], [...questions]]);
-    const made = memo.get(key) ?? compactOf(fineRule(prior.hard, prior.a, prior.b, sharpness), seen, known, questions, former?.found[i]);
+    const made =
+      memo.get(key) ??
+      compactOf(fineRule(prior.hard, prior.a, prior.b, sharpness), seen, known, questions, former?.found[i]);
     memo.set(key, made);
     plan.compact.push(made.rule);
     plan.found.push(made);
@@ -173,7 +180,14 @@ function traceOf(model: Model, history: readonly Step[], next: Step | undefined,
   return trace;
 }
 
-function addRow(trace: Trace, model: Model, wanted: Uint8Array, i: number, exposure: number, exponent: number): void {
+function addRow(
+  trace: Trace,
+  model: Model,
+  wanted: Uint8Array,
+  i: number,
+  exposure: number,
+  exponent: number,
+): void {
   const hidden = outcomeChance(model.stages, wanted, -1, -1, -1);
   const shown = outcomeChance(model.stages, wanted, i, -1, -1);
   const same = trace.rows.find((r) => r.hidden === hidden && r.shown === shown && r.exposure === exposure);
@@ -198,17 +212,30 @@ function compactOf(
     [...known, ...asked].every(Number.isInteger) &&
     trace.rows.every((row) => Number.isInteger(row.exponent));
   const degree =
-    trace.later + trace.rows.reduce((sum, row) => sum + row.exponent * row.exposure, 0) + SLACK * Math.max(1, ...known, ...asked);
+    trace.later +
+    trace.rows.reduce((sum, row) => sum + row.exponent * row.exposure, 0) +
+    SLACK * Math.max(1, ...known, ...asked);
   const exact = whole ? Math.ceil((degree + 1) / 2) : Infinity;
   const measure = nonZero(absorb(fine, trace.absorbed));
-  return compactRule(measure, whole ? [PLAIN] : STRETCHED, exact, (rule) => testsOf(rule, trace, known, asked), former?.size);
+  return compactRule(
+    measure,
+    whole ? [PLAIN] : STRETCHED,
+    exact,
+    (rule) => testsOf(rule, trace, known, asked),
+    former?.size,
+  );
 }
 
 /** Without the points that cannot reach the 16th digit: tails, and what absorbed clean starts have emptied. */
 function nonZero(rule: Rule): Rule {
   const least = 1e-22 * rule.weight.reduce((top, w) => Math.max(top, w), 0);
   const keep = (values: Float64Array) => values.filter((_, k) => rule.weight[k]! > least);
-  return { rate: keep(rule.rate), rest: keep(rule.rest), logRest: keep(rule.logRest), weight: keep(rule.weight) };
+  return {
+    rate: keep(rule.rate),
+    rest: keep(rule.rest),
+    logRest: keep(rule.logRest),
+    weight: keep(rule.weight),
+  };
 }
 
 /**
@@ -226,12 +253,16 @@ function testsOf(rule: Rule, trace: Trace, known: ReadonlySet<number>, asked: Re
     const show = shows(exposure);
     const stops = trace.exposures.has(exposure) ? SLACK_STOPS : 1;
     // the first power is the hardest: 20 × 0.6 is whole, 0.6 is not
-    return [1, stops].map((n) => show.map((q) => q ** n)).concat([1, SLACK].map((n) => rule.logRest.map((l) => Math.exp(n * exposure * l))));
+    return [1, stops]
+      .map((n) => show.map((q) => q ** n))
+      .concat([1, SLACK].map((n) => rule.logRest.map((l) => Math.exp(n * exposure * l))));
   });
-  const questions = [...asked].filter((e) => !known.has(e)).flatMap((exposure) => {
-    const show = shows(exposure);
-    return [show, show.map((q) => q * q), show.map((q) => (1 - q) ** SLACK)];
-  });
+  const questions = [...asked]
+    .filter((e) => !known.has(e))
+    .flatMap((exposure) => {
+      const show = shows(exposure);
+      return [show, show.map((q) => q * q), show.map((q) => (1 - q) ** SLACK)];
+    });
   const tests: Test[] = [];
   for (const partner of PARTNERS) {
     const base = new Float64Array(size).fill(1);

@@ -25,7 +25,9 @@ export function drawParameters(parameters: readonly Parameter[], count: number, 
 function draw({ kind, prior }: Parameter, u: number): number {
   if (!prior.spread) return prior.mean;
   const { alpha, beta } = prior;
-  return kind === "rate" ? jstat.jStat.gamma.inv(u, alpha, 1 / beta) : Math.min(jstat.jStat.beta.inv(u, alpha, beta), 1 - 1e-12);
+  return kind === "rate"
+    ? jstat.jStat.gamma.inv(u, alpha, 1 / beta)
+    : Math.min(jstat.jStat.beta.inv(u, alpha, beta), 1 - 1e-12);
 }
 
 /** Probabilities under each draw. */
@@ -40,7 +42,12 @@ export interface Redrawn {
 export function redraw(belief: Belief, draws: Draws): Redrawn {
   const { catalog, causes, sets, prior } = belief.model;
   const [nu, u] = [numberOf(catalog.nothingWrong), numberOf(catalog.unlisted)];
-  const redrawn: Redrawn = { present: [], active: [], none: new Float64Array(draws.length), unlisted: new Float64Array(draws.length) };
+  const redrawn: Redrawn = {
+    present: [],
+    active: [],
+    none: new Float64Array(draws.length),
+    unlisted: new Float64Array(draws.length),
+  };
   const places = placesOf(belief);
   draws.forEach((values, d) => {
     const odds = Float64Array.from(causes, (c) => {

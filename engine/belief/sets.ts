@@ -79,7 +79,12 @@ export interface PriorWeights {
  * @param odds  o_i = p_i / (1 − p_i), length C
  * Source: project model, section 3.
  */
-export function priorWeights(sets: Sets, odds: Float64Array, nothingWrong: number, unlisted: number): PriorWeights {
+export function priorWeights(
+  sets: Sets,
+  odds: Float64Array,
+  nothingWrong: number,
+  unlisted: number,
+): PriorWeights {
   const set = new Float64Array(sets.count);
   let kept = 0;
   for (let f = 1; f < sets.count; f++) {

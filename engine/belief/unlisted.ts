@@ -93,7 +93,8 @@ function urnPredictive(urn: Urn): (counts: ArrayLike<number>) => number {
     const before = logUrn(urn);
     const stop = Uint8Array.from({ length: S + 1 }, (_, s) => Number(s < S));
     return (counts) => {
-      if (counts.length > 2) return Math.exp(logUrn({ ...urn, counts: urn.counts.map((n, s) => n + counts[s]!) }) - before);
+      if (counts.length > 2)
+        return Math.exp(logUrn({ ...urn, counts: urn.counts.map((n, s) => n + counts[s]!) }) - before);
       const clean = urn.counts.map((n, s) => (s === S ? n + counts[1]! : n));
       const partly = counts[0]! > 0 ? [...urn.partly, { wanted: stop, n: counts[0]!, trust: 1 }] : urn.partly;
       return Math.exp(logUrn({ counts: clean, partly }) - before);
@@ -155,7 +156,14 @@ function spread(
   alpha: number,
   next: Float64Array,
 ): void {
-  const walk = (p: number, target: number, stride: number, rest: number, number: number, log: number): void => {
+  const walk = (
+    p: number,
+    target: number,
+    stride: number,
+    rest: number,
+    number: number,
+    log: number,
+  ): void => {
     if (p === partly.length) {
       const value = from + log + lnGamma(alpha + number) - lnGamma(alpha);
       next[target] = logAdd(next[target]!, value);
@@ -165,7 +173,14 @@ function spread(
     const used = rest % shape[p]!;
     const most = wanted[s] ? n - used : 0;
     for (let k = 0; k <= most; k++)
-      walk(p + 1, target + k * stride, stride * shape[p]!, Math.floor(rest / shape[p]!), number + k * trust, log - lnGamma(k + 1));
+      walk(
+        p + 1,
+        target + k * stride,
+        stride * shape[p]!,
+        Math.floor(rest / shape[p]!),
+        number + k * trust,
+        log - lnGamma(k + 1),
+      );
   };
   walk(0, state, 1, state, count, 0);
 }

@@ -61,7 +61,12 @@ export function walkOnce(ground: Ground, uniform: () => number): Walk {
   }
   const weights = Float64Array.from(values, (v) => v[0]!);
   const mass = unlistedMass * chanceUnlisted(counts);
-  return { counts, logChance: Math.log(weights.reduce((sum, w) => sum + w, mass)), branches: weights, unlisted: mass };
+  return {
+    counts,
+    logChance: Math.log(weights.reduce((sum, w) => sum + w, mass)),
+    branches: weights,
+    unlisted: mass,
+  };
 }
 
 /** The first outcome whose running sum passes u × the total. */

@@ -43,7 +43,8 @@ export interface Cause {
 }
 
 /** A catalog parameter that redraws vary: one draw serves every cause made from it. */
-export type Parameter = { kind: "rate"; name: string; prior: GammaPrior } | { kind: "chance"; name: string; prior: BetaPrior };
+export type Parameter =
+  { kind: "rate"; name: string; prior: GammaPrior } | { kind: "chance"; name: string; prior: BetaPrior };
 
 export interface Expansion {
   causes: Cause[];
@@ -63,7 +64,10 @@ export function expand(catalog: Catalog, ticket: Ticket): Expansion {
   const parameters = new Parameters();
   const causes: Cause[] = [];
   for (const template of templatesOf(catalog, ticket)) {
-    const exposure = compileExposure(template.exposure ?? 1, (catalog.conditions ?? []).map((c) => c.id));
+    const exposure = compileExposure(
+      template.exposure ?? 1,
+      (catalog.conditions ?? []).map((c) => c.id),
+    );
     for (const place of placesOf(template, catalog, ticket)) {
       const recipe = recipeOf(template, place, catalog, ticket, parameters);
       const chance = chanceOf(recipe, parameters.means());
@@ -92,7 +96,8 @@ interface Place {
 function placesOf(template: CauseTemplate, catalog: Catalog, ticket: Ticket): Place[] {
   const { per } = template;
   if (per === "machine") return [{ part: null, position: null, donor: null }];
-  if (per === "donor") return (ticket.machine.donors ?? []).map((d) => ({ part: null, position: null, donor: d.id }));
+  if (per === "donor")
+    return (ticket.machine.donors ?? []).map((d) => ({ part: null, position: null, donor: d.id }));
   if ("part" in per)
     return ticket.machine.parts
       .filter((p) => p.kind === per.part)
@@ -177,14 +182,20 @@ function recipeOf(
   if (place.part?.spare || place.donor) {
     if (template.spare === undefined) return { hazard: null, chances: [] };
     const name = `${template.id}.spare`;
-    return { hazard: null, chances: [parameters.add({ kind: "chance", name, prior: betaPrior(template.spare) })] };
+    return {
+      hazard: null,
+      chances: [parameters.add({ kind: "chance", name, prior: betaPrior(template.spare) })],
+    };
   }
   const chances: number[] = [];
   for (const { event, yearsBefore } of ticket.machine.events ?? []) {
     const known = catalog.events?.find((e) => e.id === event);
-    const figure = template.events && Object.hasOwn(template.events, event) ? template.events[event] : undefined;
+    const figure =
+      template.events && Object.hasOwn(template.events, event) ? template.events[event] : undefined;
     if (figure === undefined || !known || yearsBefore > numberOf(known.windowYears)) continue;
-    chances.push(parameters.add({ kind: "chance", name: `${template.id}.events.${event}`, prior: betaPrior(figure) }));
+    chances.push(
+      parameters.add({ kind: "chance", name: `${template.id}.events.${event}`, prior: betaPrior(figure) }),
+    );
   }
   return { hazard: hazardOf(template, place, catalog, ticket, parameters), chances };
 }
@@ -201,7 +212,11 @@ function hazardOf(
   const age = place.part?.ageYears ?? ticket.machine.ageYears;
   const window = numberOf(catalog.windowYears ?? WINDOW_YEARS);
   const spread = age ** shape - Math.max(0, age - window) ** shape;
-  const parameter = parameters.add({ kind: "rate", name: `${template.id}.rate`, prior: gammaPrior(template.rate) });
+  const parameter = parameters.add({
+    kind: "rate",
+    name: `${template.id}.rate`,
+    prior: gammaPrior(template.rate),
+  });
   return { parameter, shape, spread };
 }
 
@@ -223,4 +238,3 @@ export function chanceOf(recipe: ChanceRecipe, values: Float64Array): number {
   for (const q of recipe.chances) logAbsent += Math.log1p(-values[q]!);
   return -Math.expm1(logAbsent);
 }
-

@@ -79,7 +79,8 @@ export function questionsOf(expression: string | number): string[][] {
   (math.parse!(expression) as MathNode).traverse((node: MathNode) => {
     const { type, args } = node as Loose;
     const name = fnName(node as Loose);
-    if (type === "FunctionNode" && ASKING.includes(name)) asked.push([name, ...args!.map((a) => String(a.value))]);
+    if (type === "FunctionNode" && ASKING.includes(name))
+      asked.push([name, ...args!.map((a) => String(a.value))]);
   });
   return asked;
 }
@@ -99,7 +100,12 @@ interface Loose {
   args?: Loose[];
 }
 
-function strangeness(node: Loose, path: string, parent: Loose | null, conditionIds: Set<string>): string | null {
+function strangeness(
+  node: Loose,
+  path: string,
+  parent: Loose | null,
+  conditionIds: Set<string>,
+): string | null {
   const asked = parent?.type === "FunctionNode" && ASKING.includes(fnName(parent));
   switch (node.type) {
     case "ParenthesisNode":
@@ -111,10 +117,14 @@ function strangeness(node: Loose, path: string, parent: Loose | null, conditionI
         ? null
         : `found the text ${JSON.stringify(node.value)}, expected text only inside ${ASKING.join(", ")}`;
     case "OperatorNode":
-      return OPERATORS.has(String(node.fn)) ? null : `found the operator ${String(node.fn)}, expected arithmetic or comparison`;
+      return OPERATORS.has(String(node.fn))
+        ? null
+        : `found the operator ${String(node.fn)}, expected arithmetic or comparison`;
     case "FunctionNode": {
       const name = fnName(node);
-      const texts = (node.args ?? []).filter((a) => a.type === "ConstantNode" && typeof a.value === "string").length;
+      const texts = (node.args ?? []).filter(
+        (a) => a.type === "ConstantNode" && typeof a.value === "string",
+      ).length;
       if (ASKING.includes(name) && (texts !== QUESTIONS[name] || texts !== node.args?.length))
         return `found ${name} with other arguments, expected ${QUESTIONS[name]} ${QUESTIONS[name] === 1 ? "text" : "texts"} in quotes`;
       const [fewest, most] = (Object.hasOwn(FUNCTIONS, name) ? FUNCTIONS[name] : undefined) ?? [0, Infinity];

@@ -10,7 +10,9 @@ const source = z
   .string()
   .min(1)
   .optional()
-  .describe('where the figure comes from: a reference, "common practice, no source", "judgement" or "from memory"');
+  .describe(
+    'where the figure comes from: a reference, "common practice, no source", "judgement" or "from memory"',
+  );
 
 /** A figure whose value obeys `value`. */
 const figureOf = <T extends z.ZodType<number>>(value: T) =>
@@ -45,12 +47,21 @@ export const BetaChance = z
     probability,
     z.strictObject({
       value: probability,
-      knowledge: z.number().positive().optional().describe("how many cases' worth of knowledge: alpha + beta"),
+      knowledge: z
+        .number()
+        .positive()
+        .optional()
+        .describe("how many cases' worth of knowledge: alpha + beta"),
       unit: z.string().optional(),
       source,
       note: z.string().optional(),
     }),
-    z.strictObject({ alpha: z.number().positive(), beta: z.number().positive(), source, note: z.string().optional() }),
+    z.strictObject({
+      alpha: z.number().positive(),
+      beta: z.number().positive(),
+      source,
+      note: z.string().optional(),
+    }),
   ])
   .describe("a chance with its uncertainty (Beta)");
 

@@ -52,12 +52,20 @@ export const CauseTemplate = z.strictObject({
       z.strictObject({ part: Id.describe("part kind") }),
       z.strictObject({ position: Id.describe("position kind") }),
     ])
-    .describe("one cause per machine, per donor machine, per part of a kind, or per position of a kind on each part that carries it"),
-  contact: z.boolean().optional().describe("a contact: inserting the part, or a part into the position, reseats it"),
+    .describe(
+      "one cause per machine, per donor machine, per part of a kind, or per position of a kind on each part that carries it",
+    ),
+  contact: z
+    .boolean()
+    .optional()
+    .describe("a contact: inserting the part, or a part into the position, reseats it"),
   reseat: Chance.optional().describe("chance that reseating clears a contact (efficacy η)"),
   rate: Rate.optional().describe("annual failure rate"),
   shape: Positive.optional().describe("Weibull shape k, default 1 (constant)"),
-  events: z.record(Id, BetaChance).optional().describe("event id → chance that the event brought this cause in"),
+  events: z
+    .record(Id, BetaChance)
+    .optional()
+    .describe("event id → chance that the event brought this cause in"),
   spare: BetaChance.optional().describe("chance that a spare believed good, or a donor, has this cause"),
   intermittency: Intermittency,
   signature: Signature,
@@ -128,8 +136,13 @@ export const Finding = z.strictObject({
   name: Name,
   ask: Text.optional().describe("what to look at, in a sentence"),
   on: z.union([z.literal("machine"), z.strictObject({ part: Id }), z.strictObject({ position: Id })]),
-  values: z.array(z.strictObject({ id: Id, name: Name })).min(2).describe("ranked; the last is what shows when nothing was brought up"),
-  base: z.record(Id, z.number().min(0).max(1)).describe("value id → chance in any machine; every value but the last, above 0"),
+  values: z
+    .array(z.strictObject({ id: Id, name: Name }))
+    .min(2)
+    .describe("ranked; the last is what shows when nothing was brought up"),
+  base: z
+    .record(Id, z.number().min(0).max(1))
+    .describe("value id → chance in any machine; every value but the last, above 0"),
   causes: Effects.describe("cause template id → value id → chance that a present cause brings the value up"),
   minutes: Minutes,
   cautions: Cautions,
@@ -148,7 +161,10 @@ export const Reading = z.strictObject({
     .optional()
     .describe("published tolerance band, shown beside the reading"),
   healthy: z.strictObject({ mean: Quantity, sd: Positive }),
-  causes: z.record(Id, z.strictObject({ mean: Quantity, sd: Positive, chance: Chance, source: z.string().optional() })),
+  causes: z.record(
+    Id,
+    z.strictObject({ mean: Quantity, sd: Positive, chance: Chance, source: z.string().optional() }),
+  ),
   slip: Chance.optional().describe("chance of a slip, uniform over the range; default 0.01"),
   minutes: Minutes,
   cautions: Cautions,
@@ -181,12 +197,20 @@ export const Catalog = z.strictObject({
     .min(1)
     .max(20)
     .describe("where a machine can stop, in the order it passes; `clean` comes after the last"),
-  leak: z.strictObject({ chance: Chance, signature: Signature }).describe("a healthy machine stops now and then"),
+  leak: z
+    .strictObject({ chance: Chance, signature: Signature })
+    .describe("a healthy machine stops now and then"),
   nothingWrong: Chance.describe("ν: share of brought-in machines with nothing wrong"),
   unlisted: Chance.describe("u: share with a cause that is not listed"),
   windowYears: Positive.optional().describe("look-back window W in years, default 0.25"),
   events: z
-    .array(z.strictObject({ id: Id, name: Name, windowYears: Positive.describe("counts only if this close to the complaint") }))
+    .array(
+      z.strictObject({
+        id: Id,
+        name: Name,
+        windowYears: Positive.describe("counts only if this close to the complaint"),
+      }),
+    )
     .optional(),
   parts: z.array(PartKind),
   positions: z.array(Position),
@@ -198,9 +222,7 @@ export const Catalog = z.strictObject({
   findings: z.array(Finding).optional(),
   readings: z.array(Reading).optional(),
   repairs: z.array(Repair).optional(),
-  cautions: z
-    .array(z.strictObject({ id: Id, text: Text, danger: z.boolean().optional() }))
-    .optional(),
+  cautions: z.array(z.strictObject({ id: Id, text: Text, danger: z.boolean().optional() })).optional(),
   machine: z
     .strictObject({
       parts: z.array(z.strictObject({ id: Id, kind: Id, position: Id, name: Name.optional() })),

@@ -71,12 +71,22 @@ export function compactRule(
   tests: Tests,
   hint = START,
 ): Compact {
-  const wanted = tests(fine).map(({ values, scale }) => ({ value: integral(fine, values), scale: integral(fine, scale) }));
+  const wanted = tests(fine).map(({ values, scale }) => ({
+    value: integral(fine, values),
+    scale: integral(fine, scale),
+  }));
   const recurrences = new Map<Variable, Recurrence>();
   const attempt = (variable: Variable, size: number): Compact => {
     let known = recurrences.get(variable);
     if (!known || known.diagonal.length < size)
-      recurrences.set(variable, (known = recurrenceIn(fine, variable, SPANS.find((most) => most >= size)!)));
+      recurrences.set(
+        variable,
+        (known = recurrenceIn(
+          fine,
+          variable,
+          SPANS.find((most) => most >= size)!,
+        )),
+      );
     const rule = ruleOf(fine, variable, known, size);
     const errors = tests(rule).map(({ values, within }, t) => {
       const { value, scale } = wanted[t]!;
@@ -88,11 +98,18 @@ export function compactRule(
   };
   const sizes = SIZES.filter((n) => n < exact);
   const best = (size: number) => firstWithin(variables.map((variable) => () => attempt(variable, size)));
-  let at = Math.max(0, sizes.findLastIndex((n) => n <= hint));
+  let at = Math.max(
+    0,
+    sizes.findLastIndex((n) => n <= hint),
+  );
   let found = sizes.length > 0 ? best(sizes[at]!) : null;
   while (found && found.error > 1 && at + 1 < sizes.length) found = better(found, best(sizes[++at]!));
   if (found && found.error <= 1) {
-    for (let next = at > 0 ? best(sizes[at - 1]!) : null; next && next.error <= 1; next = at > 0 ? best(sizes[at - 1]!) : null)
+    for (
+      let next = at > 0 ? best(sizes[at - 1]!) : null;
+      next && next.error <= 1;
+      next = at > 0 ? best(sizes[at - 1]!) : null
+    )
       [found, at] = [next, at - 1];
     return found;
   }

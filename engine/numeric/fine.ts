@@ -53,7 +53,11 @@ export function fineRule(hard: number, a: number, b: number, trials: number, fin
   return normalised(points, hard, top);
 }
 
-function normalised(points: { logRate: number; logRest: number; logWeight: number }[], hard: number, top: number): Rule {
+function normalised(
+  points: { logRate: number; logRest: number; logWeight: number }[],
+  hard: number,
+  top: number,
+): Rule {
   const soft = hard < 1 ? points.length : 0;
   const size = soft + (hard > 0 ? 1 : 0);
   const rule: Rule = {

@@ -58,7 +58,12 @@ const MOST_TERMS = 20;
  * @param values  weight times density at the rule's points; length N
  * @returns the density over the measure at each of `elsewhere`
  */
-export function project({ diagonal, offDiagonal, total }: Recurrence, points: Float64Array, values: Float64Array, elsewhere: Float64Array): Float64Array {
+export function project(
+  { diagonal, offDiagonal, total }: Recurrence,
+  points: Float64Array,
+  values: Float64Array,
+  elsewhere: Float64Array,
+): Float64Array {
   const out = new Float64Array(elsewhere.length);
   let [here, there] = [points.map(() => 1 / Math.sqrt(total)), elsewhere.map(() => 1 / Math.sqrt(total))];
   let [hereBefore, thereBefore] = [new Float64Array(points.length), new Float64Array(elsewhere.length)];
@@ -129,7 +134,8 @@ function eigenFirstComponents(d: Float64Array, offDiagonal: Float64Array): Float
       let m = l;
       while (m < n - 1 && Math.abs(e[m]!) > Number.EPSILON * (Math.abs(d[m]!) + Math.abs(d[m + 1]!))) m++;
       if (m === l) break;
-      if (sweep === 60) throw new RangeError("gauss rule: found no convergence in 60 sweeps, expected fewer than 10");
+      if (sweep === 60)
+        throw new RangeError("gauss rule: found no convergence in 60 sweeps, expected fewer than 10");
       qlSweep(d, e, z, l, m);
     }
   }

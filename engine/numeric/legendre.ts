@@ -19,7 +19,8 @@ export function integrate(f: (x: number) => number, edges: readonly number[]): n
   for (let k = 0; k + 1 < edges.length; k++) {
     const [low, high] = [edges[k]!, edges[k + 1]!];
     const half = (high - low) / 2;
-    for (let j = 0; j < PANEL.point.length; j++) sum += half * PANEL.weight[j]! * f(low + half * (1 + PANEL.point[j]!));
+    for (let j = 0; j < PANEL.point.length; j++)
+      sum += half * PANEL.weight[j]! * f(low + half * (1 + PANEL.point[j]!));
   }
   return sum;
 }

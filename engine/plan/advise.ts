@@ -8,12 +8,19 @@
 import { numberOf } from "../catalog/figures.js";
 import type { State } from "../belief/fold.js";
 import { countSpaceSize } from "../belief/counts.js";
-import { findingTied, readingTied } from "../ticket/compile.js";
+import { findingTied, readingTied } from "../belief/compile.js";
 import type { Ticket } from "../ticket/schema.js";
 import type { Advice, AnswerView, TestView } from "../weighing.js";
 import { candidatesOf, type Candidate } from "./candidates.js";
 import { costOf, type Cost } from "./minutes.js";
-import { atomsOf, StartsInformation, targetEntropy, type Atom, type StartsPlan, type Target } from "./information.js";
+import {
+  atomsOf,
+  StartsInformation,
+  targetEntropy,
+  type Atom,
+  type StartsPlan,
+  type Target,
+} from "./information.js";
 import { walkedInformation } from "./walked.js";
 import { findingAnswers, findingInformation, readingAnswers, readingInformation } from "./looks.js";
 import { lookAnswers, startsAnswers } from "./answers.js";
@@ -77,7 +84,8 @@ class Context {
     ticket: Ticket,
     private readonly target: Target,
   ) {
-    const perHour = ticket.labourPerHour ?? numberOf(state.belief.model.catalog.labourPerHour ?? LABOUR_PER_HOUR);
+    const perHour =
+      ticket.labourPerHour ?? numberOf(state.belief.model.catalog.labourPerHour ?? LABOUR_PER_HOUR);
     this.labourPerMinute = perHour / 60;
     this.atoms = atomsOf(state.belief, target);
     this.entropy = targetEntropy(state.belief, target);
@@ -85,7 +93,8 @@ class Context {
 
   private information(n: number): StartsInformation {
     let made = this.informations.get(n);
-    if (!made) this.informations.set(n, (made = new StartsInformation(this.state.belief, n, this.target, this.atoms)));
+    if (!made)
+      this.informations.set(n, (made = new StartsInformation(this.state.belief, n, this.target, this.atoms)));
     return made;
   }
 
@@ -94,7 +103,9 @@ class Context {
     const cost = costOf(this.state, candidate);
     if (isStarts(candidate)) {
       const plan = planOf(this.state, candidate);
-      const sizes = SIZES.filter((n) => n <= ALWAYS).map((n) => this.size(cost, n, this.information(n).of(plan).bits, 0, false));
+      const sizes = SIZES.filter((n) => n <= ALWAYS).map((n) =>
+        this.size(cost, n, this.information(n).of(plan).bits, 0, false),
+      );
       return { candidate, cost, plan, sizes, best: bestOf(sizes) };
     }
     const size = this.size(cost, 1, this.lookBits(candidate), 0, false);
@@ -125,7 +136,8 @@ class Context {
   largerBatches(all: readonly Weighed[]): void {
     const starts = all.filter((one) => one.plan !== null);
     for (const one of starts) {
-      for (const n of LARGER) one.sizes.push(this.size(one.cost, n, this.counted(n).of(one.plan!).bits, 0, true));
+      for (const n of LARGER)
+        one.sizes.push(this.size(one.cost, n, this.counted(n).of(one.plan!).bits, 0, true));
       one.best = bestOf(one.sizes);
     }
     let budget = BUDGET;
@@ -135,7 +147,10 @@ class Context {
         const work = countSpaceSize(size.n, this.outcomes) * this.atoms.length;
         if (work > ENUMERATED || work > budget) continue;
         budget -= work;
-        Object.assign(size, this.size(one.cost, size.n, this.information(size.n).of(one.plan!).bits, 0, false));
+        Object.assign(
+          size,
+          this.size(one.cost, size.n, this.information(size.n).of(one.plan!).bits, 0, false),
+        );
       }
       one.best = bestOf(one.sizes);
     }
@@ -153,7 +168,11 @@ class Context {
 
   private counted(n: number): StartsInformation {
     let made = this.counts.get(n);
-    if (!made) this.counts.set(n, (made = new StartsInformation(this.state.belief, n, this.target, this.atoms, "clean")));
+    if (!made)
+      this.counts.set(
+        n,
+        (made = new StartsInformation(this.state.belief, n, this.target, this.atoms, "clean")),
+      );
     return made;
   }
 
@@ -186,7 +205,14 @@ class Context {
       answers: this.answers(one),
       cautions: cautionsOf(cost, model.catalog.cautions ?? []),
       whyNot: one === first ? null : whyNot(best, first.best),
-      sizes: one.sizes.map((s) => ({ n: s.n, bits: s.bits, bitsError: s.error, minutes: s.minutes, bitsPerMinute: rate(s), bound: s.bound })),
+      sizes: one.sizes.map((s) => ({
+        n: s.n,
+        bits: s.bits,
+        bitsError: s.error,
+        minutes: s.minutes,
+        bitsPerMinute: rate(s),
+        bound: s.bound,
+      })),
     };
   }
 

@@ -23,7 +23,8 @@ export function startsAnswers(information: StartsInformation, plan: StartsPlan):
   information.atoms.forEach(({ group }, k) => {
     const leaves = information.leavesOf(k, plan);
     const mass = new Float64Array(kinds.names.length);
-    for (let leaf = 0; leaf < space.size; leaf++) add(mass, kinds.of[leaf]!, space.multiplicity[leaf]! * leaves[leaf]!);
+    for (let leaf = 0; leaf < space.size; leaf++)
+      add(mass, kinds.of[leaf]!, space.multiplicity[leaf]! * leaves[leaf]!);
     mass.forEach((m, a) => {
       add(chance, a, m);
       for (const i of group.members) add(after[a]!, i, m);
@@ -43,10 +44,15 @@ function add(values: Float64Array, k: number, x: number): void {
 function answerKinds(model: Model, { n, outcomes, size, counts }: CountSpace) {
   const clean = outcomes - 1;
   const several = { text: "stops at several stages", outcome: "several" };
-  const names = model.outcomeIds.map((id, o) => ({ text: answerText(model, id, n, o === clean), outcome: id }));
+  const names = model.outcomeIds.map((id, o) => ({
+    text: answerText(model, id, n, o === clean),
+    outcome: id,
+  }));
   const of = new Uint16Array(size);
   for (let leaf = 0; leaf < size; leaf++) {
-    const stages = [...counts.subarray(leaf * outcomes, leaf * outcomes + clean).keys()].filter((s) => counts[leaf * outcomes + s]! > 0);
+    const stages = [...counts.subarray(leaf * outcomes, leaf * outcomes + clean).keys()].filter(
+      (s) => counts[leaf * outcomes + s]! > 0,
+    );
     of[leaf] = stages.length === 0 ? clean : stages.length === 1 ? stages[0]! : outcomes;
   }
   return { names: [...names, several], of };
@@ -57,7 +63,12 @@ function answerText(model: Model, id: string, n: number, clean: boolean): string
   return `${n === 1 ? "" : "any "}stop: ${outcomeWords(model, id)}`;
 }
 
-export function lookAnswers(belief: Belief, atoms: readonly Atom[], answers: readonly LookAnswer[], tied: Uint8Array): AnswerView[] {
+export function lookAnswers(
+  belief: Belief,
+  atoms: readonly Atom[],
+  answers: readonly LookAnswer[],
+  tied: Uint8Array,
+): AnswerView[] {
   const chance = new Float64Array(answers.length);
   const after = answers.map(() => new Float64Array(belief.model.causes.length));
   const given = new Map<number, number[]>();

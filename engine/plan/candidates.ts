@@ -35,7 +35,12 @@ export function candidatesOf(state: State, entries: readonly { kind: string }[])
   const { model } = state.belief;
   const setup = state.place.setup;
   const telling = tellingConditions(model, entries as EntryOf<"starts">[]);
-  const asIs = everyCondition(model).map((conditions): Candidate => ({ kind: "starts", change: null, repair: null, conditions }));
+  const asIs = everyCondition(model).map((conditions): Candidate => ({
+    kind: "starts",
+    change: null,
+    repair: null,
+    conditions,
+  }));
   const moved = arrangements(model, setup).flatMap((change) =>
     telling.map((conditions): Candidate => ({ kind: "starts", change, repair: null, conditions })),
   );
@@ -53,10 +58,14 @@ function everyCondition({ catalog }: Model): Record<string, string>[] {
 }
 
 /** The defaults, and the conditions under which a start has stopped: where the fault is known to show. */
-function tellingConditions({ catalog }: Model, entries: readonly EntryOf<"starts">[]): Record<string, string>[] {
+function tellingConditions(
+  { catalog }: Model,
+  entries: readonly EntryOf<"starts">[],
+): Record<string, string>[] {
   const found = new Map<string, Record<string, string>>([["{}", {}]]);
   for (const entry of entries) {
-    if (entry.kind !== "starts" || !entry.trials.some((t) => t.voided === undefined && t.outcome !== "clean")) continue;
+    if (entry.kind !== "starts" || !entry.trials.some((t) => t.voided === undefined && t.outcome !== "clean"))
+      continue;
     const named: Record<string, string> = {};
     for (const condition of catalog.conditions ?? []) {
       const value = entry.conditions?.[condition.id];
@@ -90,7 +99,8 @@ export function arrangements(model: Model, setup: Setup): Change[] {
   });
 }
 
-const fitted = (setup: Setup) => Object.entries(fittedNow(setup)).flatMap(([position, part]) => (part === null ? [] : [{ position, part }]));
+const fitted = (setup: Setup) =>
+  Object.entries(fittedNow(setup)).flatMap(([position, part]) => (part === null ? [] : [{ position, part }]));
 
 const kindOf = ({ ticket }: Model, part: string) => ticket.machine.parts.find((p) => p.id === part)!.kind;
 
@@ -99,7 +109,9 @@ function substitutions(model: Model, setup: Setup): Change[] {
   const inUse = fitted(setup);
   const shelf = model.ticket.machine.parts.filter((p) => !inUse.some((x) => x.part === p.id));
   return shelf.flatMap((spare) =>
-    inUse.filter((x) => kindOf(model, x.part) === spare.kind).map((x) => ({ fit: { [x.position]: spare.id } })),
+    inUse
+      .filter((x) => kindOf(model, x.part) === spare.kind)
+      .map((x) => ({ fit: { [x.position]: spare.id } })),
   );
 }
 
@@ -138,7 +150,9 @@ function relocations(model: Model, setup: Setup): Change[] {
 function settingChanges({ catalog }: Model, setup: Setup): Change[] {
   return (catalog.settings ?? [])
     .filter((s) => s.test !== false)
-    .flatMap((s) => s.values.filter((v) => v.id !== setup.settings[s.id]).map((v) => ({ settings: { [s.id]: v.id } })));
+    .flatMap((s) =>
+      s.values.filter((v) => v.id !== setup.settings[s.id]).map((v) => ({ settings: { [s.id]: v.id } })),
+    );
 }
 
 /** A fitted part tried in a known-good machine. */
@@ -156,14 +170,18 @@ function donorTrials(model: Model, setup: Setup): Change[] {
 /** From a donor, everything back to where it came from in the ticket's own machine. */
 function comingHome(model: Model, setup: Setup): Change[] {
   const intake = intakeSetup(model);
-  const home = Object.entries(intake.fit).filter(([position, part]) => part !== null && setup.fit[position] !== part);
+  const home = Object.entries(intake.fit).filter(
+    ([position, part]) => part !== null && setup.fit[position] !== part,
+  );
   return [{ in: OWN, fit: Object.fromEntries(home) }];
 }
 
 /** The arrangement it came in with, if it is another now. */
 function asItCame(model: Model, setup: Setup): Change[] {
   const intake = intakeSetup(model);
-  const fit = Object.fromEntries(Object.entries(intake.fit).filter(([position, part]) => setup.fit[position] !== part));
+  const fit = Object.fromEntries(
+    Object.entries(intake.fit).filter(([position, part]) => setup.fit[position] !== part),
+  );
   return Object.keys(fit).length === 0 ? [] : [{ fit }];
 }
 
@@ -171,7 +189,10 @@ function asItCame(model: Model, setup: Setup): Change[] {
 
 function targets(model: Model, setup: Setup, target: Target): (string | null)[] {
   if (target === "machine") return [null];
-  if ("part" in target) return fitted(setup).filter((x) => kindOf(model, x.part) === target.part).map((x) => x.part);
+  if ("part" in target)
+    return fitted(setup)
+      .filter((x) => kindOf(model, x.part) === target.part)
+      .map((x) => x.part);
   if (setup.in !== OWN) return [];
   return model.catalog.positions
     .filter((p) => p.kind === target.position && setup.fit[p.id] !== null)
@@ -183,7 +204,12 @@ function repairs(model: Model, setup: Setup, telling: Record<string, string>[]):
     .filter((repair) => repair.test !== false)
     .flatMap((repair) =>
       targets(model, setup, repair.on).flatMap((on) =>
-        telling.map((conditions): Candidate => ({ kind: "repair", change: null, repair: { repair, on }, conditions })),
+        telling.map((conditions): Candidate => ({
+          kind: "repair",
+          change: null,
+          repair: { repair, on },
+          conditions,
+        })),
       ),
     );
 }
@@ -192,14 +218,19 @@ function repairs(model: Model, setup: Setup, telling: Record<string, string>[]):
 function looks({ belief, place }: State): Candidate[] {
   const { model } = belief;
   const active = activity(belief);
-  const speaksOf = (effects: object) => model.causes.some((c, i) => active[i]! > 0 && Object.hasOwn(effects, c.template));
-  const findings = (model.catalog.findings ?? []).filter((f) => speaksOf(f.causes)).flatMap((finding) =>
-    targets(model, place.setup, finding.on)
-      .filter((on) => !place.found.has(`${finding.id} ${on ?? ""}`))
-      .map((on): Candidate => ({ kind: "finding", finding, on })),
-  );
-  const readings = (model.catalog.readings ?? []).filter((r) => speaksOf(r.causes)).flatMap((reading) =>
-    targets(model, place.setup, reading.on).map((on): Candidate => ({ kind: "reading", reading, on })),
-  );
+  const speaksOf = (effects: object) =>
+    model.causes.some((c, i) => active[i]! > 0 && Object.hasOwn(effects, c.template));
+  const findings = (model.catalog.findings ?? [])
+    .filter((f) => speaksOf(f.causes))
+    .flatMap((finding) =>
+      targets(model, place.setup, finding.on)
+        .filter((on) => !place.found.has(`${finding.id} ${on ?? ""}`))
+        .map((on): Candidate => ({ kind: "finding", finding, on })),
+    );
+  const readings = (model.catalog.readings ?? [])
+    .filter((r) => speaksOf(r.causes))
+    .flatMap((reading) =>
+      targets(model, place.setup, reading.on).map((on): Candidate => ({ kind: "reading", reading, on })),
+    );
   return [...findings, ...readings];
 }

@@ -89,7 +89,8 @@ export class StartsInformation {
   of(plan: StartsPlan): Information {
     const classes = this.classesOf(plan);
     this.base ??= { classOf: classes.both, ...this.sumAll(plan, classes) };
-    const { sum, spread } = this.target === "active" ? this.shifted(plan, classes) : this.sumByTarget(plan, classes);
+    const { sum, spread } =
+      this.target === "active" ? this.shifted(plan, classes) : this.sumByTarget(plan, classes);
     const unlisted = this.unlistedLeaves(plan);
     let nats = spread + spreadOf(unlisted, 0, this.belief.unlistedMass, this.space);
     const chance = sum.map((p, leaf) => p + unlisted[leaf]!);
@@ -117,7 +118,9 @@ export class StartsInformation {
       for (let leaf = 0; leaf < size; leaf++) sum[leaf] = sum[leaf]! + leaves[leaf]!;
       byTarget.set(target, sum);
     });
-    return Float64Array.from({ length: size }, (_, leaf) => entropyOf([...byTarget.values()].map((p) => p[leaf]!)));
+    return Float64Array.from({ length: size }, (_, leaf) =>
+      entropyOf([...byTarget.values()].map((p) => p[leaf]!)),
+    );
   }
 
   /** P(atom, outcomes in order) of every leaf. */
@@ -201,7 +204,12 @@ export class StartsInformation {
     if (slot < 0) {
       slot = this.leaves.open(k, key);
       this.fill(slot, k, plan, classes);
-      this.leaves.spread[slot] = spreadOf(this.leaves.values, slot * this.space.size, this.atoms[k]!.group.mass, this.space);
+      this.leaves.spread[slot] = spreadOf(
+        this.leaves.values,
+        slot * this.space.size,
+        this.atoms[k]!.group.mass,
+        this.space,
+      );
     }
     return slot;
   }
@@ -213,7 +221,15 @@ export class StartsInformation {
     if (this.fillPlainly(at, k, plan)) return;
     const table = this.table;
     for (const { weight, moments } of afterMoves(this.momentsOf(k, plan, classes), members, plan, this.n))
-      this.walk.add(this.leaves.values, at, weight, moments.values, 0, moments.shown.length, table(moments.shown));
+      this.walk.add(
+        this.leaves.values,
+        at,
+        weight,
+        moments.values,
+        0,
+        moments.shown.length,
+        table(moments.shown),
+      );
   }
 
   /**
@@ -287,7 +303,11 @@ export class StartsInformation {
   private momentsOf(k: number, plan: StartsPlan, classes: PlanClasses): Moments {
     const key = this.keyOf(k, classes.exposure);
     let made = this.moments.get(k * CLASSES ** MAX_SIZE + key);
-    if (!made) this.moments.set(k * CLASSES ** MAX_SIZE + key, (made = this.store.make(this.atoms[k]!.group, plan.exposure)));
+    if (!made)
+      this.moments.set(
+        k * CLASSES ** MAX_SIZE + key,
+        (made = this.store.make(this.atoms[k]!.group, plan.exposure)),
+      );
     return made;
   }
 }
@@ -353,7 +373,8 @@ class LeafPool {
 
   exchange(sum: Float64Array, was: number, now: number): void {
     const [from, to] = [was * this.size, now * this.size];
-    for (let leaf = 0; leaf < this.size; leaf++) sum[leaf] = sum[leaf]! + (this.values[to + leaf]! - this.values[from + leaf]!);
+    for (let leaf = 0; leaf < this.size; leaf++)
+      sum[leaf] = sum[leaf]! + (this.values[to + leaf]! - this.values[from + leaf]!);
   }
 }
 
@@ -372,7 +393,12 @@ class ClassIds {
 }
 
 /** Who of the members the moves clear, with the chance of it and the moments of those that are left. */
-export function afterMoves(moments: Moments, members: readonly number[], plan: StartsPlan, n: number): { weight: number; moments: Moments }[] {
+export function afterMoves(
+  moments: Moments,
+  members: readonly number[],
+  plan: StartsPlan,
+  n: number,
+): { weight: number; moments: Moments }[] {
   let branches = [{ weight: 1, moments }];
   if (members.every((i) => plan.efficacy[i] === 0)) return branches;
   for (const i of members) {
@@ -390,7 +416,12 @@ export function afterMoves(moments: Moments, members: readonly number[], plan: S
  * Σ_leaf multiplicity · p · ln(p / mass), where Σ_leaf multiplicity · p = mass: minus P(z) H(Y | z), up to the multinomial
  * terms that cancel.
  */
-function spreadOf(values: Float64Array, at: number, mass: number, { size, multiplicity }: CountSpace): number {
+function spreadOf(
+  values: Float64Array,
+  at: number,
+  mass: number,
+  { size, multiplicity }: CountSpace,
+): number {
   if (mass === 0) return 0;
   let sum = 0;
   for (let leaf = 0; leaf < size; leaf++) {
@@ -412,7 +443,10 @@ function rootAtoms(belief: Belief): Atom[] {
       const at = f * masks + mask;
       if (!(mass[at]! > 0)) continue;
       // `set` names the atom's moments in the store, which must not be shared between hypotheses
-      atoms.push({ group: { set: -1 - at, members: activeMembers(model, f, mask), mass: mass[at]!, places: [at] }, target: f });
+      atoms.push({
+        group: { set: -1 - at, members: activeMembers(model, f, mask), mass: mass[at]!, places: [at] },
+        target: f,
+      });
     }
   return atoms;
 }
@@ -426,7 +460,8 @@ export function entropyOf(weights: readonly number[]): number {
 /** Entropy of the target now, in bits. */
 export function targetEntropy(belief: Belief, target: Target): number {
   const byTarget = new Map<number, number>();
-  for (const atom of atomsOf(belief, target)) byTarget.set(atom.target, (byTarget.get(atom.target) ?? 0) + atom.group.mass);
+  for (const atom of atomsOf(belief, target))
+    byTarget.set(atom.target, (byTarget.get(atom.target) ?? 0) + atom.group.mass);
   let bits = 0;
   for (const p of [...byTarget.values(), belief.unlistedMass]) if (p > 0) bits -= p * Math.log2(p);
   return bits;

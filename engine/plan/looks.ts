@@ -26,18 +26,32 @@ function partsOf(atoms: readonly Atom[], tied: Uint8Array, byTarget: boolean): P
     for (const i of group.members) if (tied[i]) key = key * (tied.length + 1) + i + 1;
     const known = parts.get(key);
     if (known) known.mass += group.mass;
-    else parts.set(key, { active: group.members.filter((i) => tied[i]), target: byTarget ? target : key, mass: group.mass });
+    else
+      parts.set(key, {
+        active: group.members.filter((i) => tied[i]),
+        target: byTarget ? target : key,
+        mass: group.mass,
+      });
   }
   return [...parts.values()];
 }
 
 /** I(Z; finding) in bits. */
-export function findingInformation(belief: Belief, atoms: readonly Atom[], finding: Finding, tied: Uint8Array, target: Target): number {
+export function findingInformation(
+  belief: Belief,
+  atoms: readonly Atom[],
+  finding: Finding,
+  tied: Uint8Array,
+  target: Target,
+): number {
   const { causes } = belief.model;
   const base = findingChances(finding, []);
   const columns = partsOf(atoms, tied, target === "root").map((part) => ({
     ...part,
-    chances: findingChances(finding, part.active.map((i) => causes[i]!)).map((p) => part.mass * p),
+    chances: findingChances(
+      finding,
+      part.active.map((i) => causes[i]!),
+    ).map((p) => part.mass * p),
   }));
   const unlisted = base.map((b) => belief.unlistedMass * (0.5 * b + 0.5 / base.length));
   return mutual([...joined(columns), { mass: belief.unlistedMass, chances: unlisted }]);
@@ -49,7 +63,11 @@ function joined(columns: readonly { target: number; mass: number; chances: Float
   for (const { target, mass, chances } of columns) {
     const known = byTarget.get(target);
     if (!known) byTarget.set(target, { mass, chances });
-    else byTarget.set(target, { mass: known.mass + mass, chances: known.chances.map((p, v) => p + chances[v]!) });
+    else
+      byTarget.set(target, {
+        mass: known.mass + mass,
+        chances: known.chances.map((p, v) => p + chances[v]!),
+      });
   }
   return [...byTarget.values()];
 }
@@ -66,17 +84,32 @@ function mutual(columns: readonly { mass: number; chances: Float64Array }[]): nu
 }
 
 /** I(Z; reading) in bits, by integration over the instrument's range and beyond. */
-export function readingInformation(belief: Belief, atoms: readonly Atom[], reading: Reading, tied: Uint8Array, target: Target): number {
+export function readingInformation(
+  belief: Belief,
+  atoms: readonly Atom[],
+  reading: Reading,
+  tied: Uint8Array,
+  target: Target,
+): number {
   const columns = readingColumns(belief, atoms, reading, tied, target);
   const bits = integrate((x) => {
     const densities = columns.map(({ density }) => density(x));
     const total = densities.reduce((sum, p) => sum + p, 0);
-    return densities.reduce((sum, p, k) => (p > 0 ? sum + p * Math.log2(p / (columns[k]!.mass * total)) : sum), 0);
+    return densities.reduce(
+      (sum, p, k) => (p > 0 ? sum + p * Math.log2(p / (columns[k]!.mass * total)) : sum),
+      0,
+    );
   }, readingEdges(reading));
   return Math.max(0, bits);
 }
 
-function readingColumns(belief: Belief, atoms: readonly Atom[], reading: Reading, tied: Uint8Array, target: Target) {
+function readingColumns(
+  belief: Belief,
+  atoms: readonly Atom[],
+  reading: Reading,
+  tied: Uint8Array,
+  target: Target,
+) {
   const { causes } = belief.model;
   const [low, high] = reading.range;
   const density = (active: readonly number[]) => {
@@ -87,7 +120,10 @@ function readingColumns(belief: Belief, atoms: readonly Atom[], reading: Reading
       return x >= low && x <= high ? full : 0;
     };
   };
-  const byTarget = new Map<number, { mass: number; parts: { mass: number; density: (x: number) => number }[] }>();
+  const byTarget = new Map<
+    number,
+    { mass: number; parts: { mass: number; density: (x: number) => number }[] }
+  >();
   for (const part of partsOf(atoms, tied, target === "root")) {
     const one = byTarget.get(part.target) ?? { mass: 0, parts: [] };
     one.mass += part.mass;
@@ -121,7 +157,11 @@ export function findingAnswers(belief: Belief, finding: Finding): LookAnswer[] {
   return finding.values.map((value, v) => ({
     text: value.name,
     outcome: value.id,
-    given: (active) => findingChances(finding, active.map((i) => causes[i]!))[v]!,
+    given: (active) =>
+      findingChances(
+        finding,
+        active.map((i) => causes[i]!),
+      )[v]!,
     givenUnlisted: 0.5 * base[v]! + 0.5 / base.length,
   }));
 }

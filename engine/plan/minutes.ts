@@ -6,7 +6,7 @@ import type { State } from "../belief/fold.js";
 import { plannedStep } from "../belief/fold.js";
 import type { Model } from "../belief/model.js";
 import { missChances } from "../belief/predictive.js";
-import { startConditions } from "../ticket/compile.js";
+import { startConditions } from "../belief/compile.js";
 import { changed, insertions, type Setup } from "../ticket/setup.js";
 import type { Candidate, Change, RepairOn } from "./candidates.js";
 import { changeWords, partName } from "./words.js";
@@ -34,16 +34,31 @@ export function costOf(state: State, candidate: Candidate): Cost {
   const { model } = state.belief;
   if (candidate.kind === "finding") return lookCost(candidate.finding.name, candidate.finding);
   if (candidate.kind === "reading") return lookCost(candidate.reading.name, candidate.reading);
-  const cost: Cost = { fixed: 0, perStart: numberOf(model.catalog.trialMinutes) + waiting(model, candidate.conditions), money: 0, steps: [], cautions: [] };
+  const cost: Cost = {
+    fixed: 0,
+    perStart: numberOf(model.catalog.trialMinutes) + waiting(model, candidate.conditions),
+    money: 0,
+    steps: [],
+    cautions: [],
+  };
   if (candidate.change) addChange(cost, model, state.place.setup, candidate.change);
   if (candidate.repair) addRepair(cost, state, candidate.repair);
   cost.fixed = cost.steps.reduce((sum, s) => sum + s.minutes, 0);
   return cost;
 }
 
-function lookCost(name: string, look: { minutes: Parameters<typeof numberOf>[0]; cautions?: string[] | undefined }): Cost {
+function lookCost(
+  name: string,
+  look: { minutes: Parameters<typeof numberOf>[0]; cautions?: string[] | undefined },
+): Cost {
   const minutes = numberOf(look.minutes);
-  return { fixed: minutes, perStart: 0, money: 0, steps: [{ text: name, minutes }], cautions: look.cautions ?? [] };
+  return {
+    fixed: minutes,
+    perStart: 0,
+    money: 0,
+    steps: [{ text: name, minutes }],
+    cautions: look.cautions ?? [],
+  };
 }
 
 /** Labour that each start in these classes adds: conditions that a start uses up are paid again. */
@@ -60,27 +75,34 @@ function addChange(cost: Cost, model: Model, before: Setup, change: Change): voi
   const kinds = new Map(model.ticket.machine.parts.map((p) => [p.id, p]));
   const handling = (part: string) => model.catalog.parts.find((k) => k.id === kinds.get(part)!.kind)!;
   const inserted = insertions(before, after, model);
-  const removed = removals(before, after, inserted.map((x) => x.part));
+  const removed = removals(
+    before,
+    after,
+    inserted.map((x) => x.part),
+  );
   let minutes = 0;
   for (const part of removed) minutes += numberOf(handling(part).remove);
   for (const { part } of inserted) {
     minutes += numberOf(handling(part).insert);
     const { atHand, price, kind } = kinds.get(part)!;
-    if (atHand === false) cost.money += price ?? numberOf(model.catalog.parts.find((k) => k.id === kind)?.price ?? 0);
+    if (atHand === false)
+      cost.money += price ?? numberOf(model.catalog.parts.find((k) => k.id === kind)?.price ?? 0);
   }
   for (const setting of model.catalog.settings ?? [])
     if (before.settings[setting.id] !== after.settings[setting.id]) {
       minutes += numberOf(setting.minutes);
       cost.cautions.push(...(setting.cautions ?? []));
     }
-  for (const part of [...removed, ...inserted.map((x) => x.part)]) cost.cautions.push(...(handling(part).cautions ?? []));
+  for (const part of [...removed, ...inserted.map((x) => x.part)])
+    cost.cautions.push(...(handling(part).cautions ?? []));
   cost.steps.push({ text: changeWords(model, before, change), minutes });
 }
 
 /** Parts that leave the place they sit in, whatever becomes of them; those put in again on a carrier came out first. */
 function removals(before: Setup, after: Setup, inserted: readonly string[]): string[] {
   const all = [...Object.entries(before.fit), ...Object.entries(before.guest)];
-  const stays = (position: string, part: string) => after.fit[position] === part || after.guest[position] === part;
+  const stays = (position: string, part: string) =>
+    after.fit[position] === part || after.guest[position] === part;
   return all.flatMap(([position, part]) =>
     part !== null && (!stays(position, part) || inserted.includes(part)) ? [part] : [],
   );
@@ -106,5 +128,5 @@ function reaching(state: State, stage: string): Step {
   return { text, minutes: tries * numberOf(model.catalog.trialMinutes) };
 }
 
-const stageName = ({ catalog }: Model, id: string) => (catalog.stages.find((s) => s.id === id)?.name ?? "a clean start").toLowerCase();
-
+const stageName = ({ catalog }: Model, id: string) =>
+  (catalog.stages.find((s) => s.id === id)?.name ?? "a clean start").toLowerCase();

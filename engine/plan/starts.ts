@@ -3,7 +3,7 @@
  */
 import type { State } from "../belief/fold.js";
 import { exposuresOf } from "../belief/model.js";
-import { repairEfficacy, startConditions } from "../ticket/compile.js";
+import { repairEfficacy, startConditions } from "../belief/compile.js";
 import { changed, setupKey, touchedContacts } from "../ticket/setup.js";
 import { candidatesOf, type Candidate } from "./candidates.js";
 import type { Entry } from "../ticket/schema.js";
@@ -16,7 +16,9 @@ export const isStarts = (candidate: Candidate): candidate is StartsCandidate =>
 
 /** Exposures in every setup that a candidate leads to. */
 export const exposuresAsked = (state: State, entries: readonly Entry[]): Float64Array[] =>
-  candidatesOf(state, entries).filter(isStarts).map((candidate) => planOf(state, candidate).exposure);
+  candidatesOf(state, entries)
+    .filter(isStarts)
+    .map((candidate) => planOf(state, candidate).exposure);
 
 export function planOf({ belief, place }: State, candidate: StartsCandidate): StartsPlan {
   const { model } = belief;
@@ -30,9 +32,14 @@ export function planOf({ belief, place }: State, candidate: StartsCandidate): St
   }
   if (candidate.change) {
     const after = changed(setup, candidate.change);
-    for (const i of touchedContacts(model.causes, setup, after, model)) efficacy[i] = 1 - (1 - efficacy[i]!) * (1 - model.causes[i]!.reseat);
+    for (const i of touchedContacts(model.causes, setup, after, model))
+      efficacy[i] = 1 - (1 - efficacy[i]!) * (1 - model.causes[i]!.reseat);
     setup = after;
   }
   const minutes = startConditions(model, candidate.conditions);
-  return { exposure: exposuresOf(model, setup, minutes), efficacy, key: setupKey(setup, minutes, repairs, model) };
+  return {
+    exposure: exposuresOf(model, setup, minutes),
+    efficacy,
+    key: setupKey(setup, minutes, repairs, model),
+  };
 }

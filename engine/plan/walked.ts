@@ -21,7 +21,11 @@ interface TargetBranch extends Branch {
 }
 
 /** @param counted  the information of the clean starts alone, for the same n */
-export function walkedInformation(counted: StartsInformation, plan: StartsPlan, seed: number): { bits: number; error: number } {
+export function walkedInformation(
+  counted: StartsInformation,
+  plan: StartsPlan,
+  seed: number,
+): { bits: number; error: number } {
   const { belief, n, atoms } = counted;
   const branches = branchesOf(belief, plan, n, atoms);
   const { unlisted, unlistedMass } = belief;
@@ -41,18 +45,22 @@ export function walkedInformation(counted: StartsInformation, plan: StartsPlan, 
 function branchesOf(belief: Belief, plan: StartsPlan, n: number, atoms: readonly Atom[]): TargetBranch[] {
   const store = new MomentStore(belief, n);
   return atoms.flatMap((atom) =>
-    afterMoves(store.of(atom.group, plan.exposure), atom.group.members, plan, n).map(({ weight, moments }) => ({
-      target: atom.target,
-      members: moments.shown.length,
-      table: belief.model.table(moments.shown),
-      values: moments.values.map((v) => weight * v),
-    })),
+    afterMoves(store.of(atom.group, plan.exposure), atom.group.members, plan, n).map(
+      ({ weight, moments }) => ({
+        target: atom.target,
+        members: moments.shown.length,
+        table: belief.model.table(moments.shown),
+        values: moments.values.map((v) => weight * v),
+      }),
+    ),
   );
 }
 
 /** Entropy of the target given a walk, in bits. */
 function entropyAfter(walk: Walk, branches: readonly TargetBranch[]): number {
   const byTarget = new Map<number, number>();
-  walk.branches.forEach((w, k) => byTarget.set(branches[k]!.target, (byTarget.get(branches[k]!.target) ?? 0) + w));
+  walk.branches.forEach((w, k) =>
+    byTarget.set(branches[k]!.target, (byTarget.get(branches[k]!.target) ?? 0) + w),
+  );
   return entropyOf([...byTarget.values(), walk.unlisted]);
 }

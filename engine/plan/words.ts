@@ -11,31 +11,49 @@ export function partName({ catalog, ticket }: Model, id: string): string {
   return catalog.positions.find((p) => p.id === id)?.name ?? id;
 }
 
-const positionName = ({ catalog }: Model, id: string) => catalog.positions.find((p) => p.id === id)?.name ?? id;
+const positionName = ({ catalog }: Model, id: string) =>
+  catalog.positions.find((p) => p.id === id)?.name ?? id;
 
 /** "put spare supply in place of supply", "take module 2 out", "memory speed: standard" … */
 export function changeWords(model: Model, before: Setup, change: Change): string {
   const after = changed(before, change);
-  const place = after.in === before.in ? "" : after.in === OWN ? " back in its own machine" : ` in ${donorName(model, after.in)}`;
-  const [old, now] = [after.in === OWN ? before.fit : before.in === after.in ? fittedNow(before) : {}, fittedNow(after)];
+  const place =
+    after.in === before.in
+      ? ""
+      : after.in === OWN
+        ? " back in its own machine"
+        : ` in ${donorName(model, after.in)}`;
+  const [old, now] = [
+    after.in === OWN ? before.fit : before.in === after.in ? fittedNow(before) : {},
+    fittedNow(after),
+  ];
   const parts = Object.keys(now).filter((p) => now[p] !== old[p]);
   const stays = new Set(Object.values(now));
   const phrases = parts.flatMap((position): string[] => {
     const [from, to] = [old[position] ?? null, now[position] ?? null];
     if (to === null) return from === null || stays.has(from) ? [] : [`take ${partName(model, from)} out`];
-    const replaced = from !== null && !stays.has(from) ? ` in place of ${partName(model, from)}` : ` in ${positionName(model, position)}`;
+    const replaced =
+      from !== null && !stays.has(from)
+        ? ` in place of ${partName(model, from)}`
+        : ` in ${positionName(model, position)}`;
     return [`put ${partName(model, to)}${replaced}`];
   });
   const settings = (model.catalog.settings ?? [])
     .filter((s) => before.settings[s.id] !== after.settings[s.id])
-    .map((s) => `set ${s.name.toLowerCase()} to ${s.values.find((v) => v.id === after.settings[s.id])?.name.toLowerCase()}`);
+    .map(
+      (s) =>
+        `set ${s.name.toLowerCase()} to ${s.values.find((v) => v.id === after.settings[s.id])?.name.toLowerCase()}`,
+    );
   return capital([...phrases, ...settings].join(", ") + place);
 }
 
-const donorName = ({ ticket }: Model, id: string) => ticket.machine.donors?.find((d) => d.id === id)?.name ?? id;
+const donorName = ({ ticket }: Model, id: string) =>
+  ticket.machine.donors?.find((d) => d.id === id)?.name ?? id;
 
 /** A name inside a sentence; what begins with a capital word such as LED keeps it. */
-const small = (name: string) => (/^[A-Z][a-z ]/.test(name) ? name.slice(0, 1).toLowerCase() + name.slice(1) : name) + (/[?.!]$/.test(name) ? "" : ".");
+const small = (name: string) =>
+  (/^[A-Z][a-z ]/.test(name) ? name.slice(0, 1).toLowerCase() + name.slice(1) : name) +
+  (/[?.!]$/.test(name) ? "" : ".");
 
 export const capital = (text: string) => text.slice(0, 1).toUpperCase() + text.slice(1);
 
@@ -67,5 +85,7 @@ export function titleOf(model: Model, setup: Setup, candidate: Candidate, n: num
 
 /** What was seen, in words. */
 export function outcomeWords({ catalog }: Model, outcome: string): string {
-  return outcome === "clean" ? "clean" : (catalog.stages.find((s) => s.id === outcome)?.name.toLowerCase() ?? outcome);
+  return outcome === "clean"
+    ? "clean"
+    : (catalog.stages.find((s) => s.id === outcome)?.name.toLowerCase() ?? outcome);
 }

@@ -22,7 +22,9 @@ export function checkTemplates(catalog: Catalog, templates: readonly CauseTempla
   const checks = new CatalogCheck(catalog, "");
   templates.forEach((template, k) => {
     if (catalog.causes.some((c) => c.id === template.id))
-      checks.issues.push(issue(`${root}[${k}].id`, `"${template.id}", which the catalog has`, "an id of its own"));
+      checks.issues.push(
+        issue(`${root}[${k}].id`, `"${template.id}", which the catalog has`, "an id of its own"),
+      );
     checks.template(template, `${root}[${k}]`);
   });
   return checks.issues;
@@ -59,7 +61,9 @@ class CatalogCheck {
     catalog.parts.forEach((p, k) => this.cautions(p.cautions, `parts[${k}]`));
     (catalog.settings ?? []).forEach((s, k) => {
       this.known(`settings[${k}].default`, s.default, "the value", ids(s.values));
-      (s.touches ?? []).forEach((t, j) => this.known(`settings[${k}].touches[${j}]`, t, "the cause", this.templates));
+      (s.touches ?? []).forEach((t, j) =>
+        this.known(`settings[${k}].touches[${j}]`, t, "the cause", this.templates),
+      );
       this.cautions(s.cautions, `settings[${k}]`);
     });
     this.conditions();
@@ -86,7 +90,8 @@ class CatalogCheck {
     (catalog.settings ?? []).forEach((s, k) => this.distinct(ids(s.values), `settings[${k}].values`));
     (catalog.findings ?? []).forEach((f, k) => this.distinct(ids(f.values), `findings[${k}].values`));
     (catalog.conditions ?? []).forEach((c, k) => this.distinct(ids(c.classes), `conditions[${k}].classes`));
-    if (this.stages.includes("clean")) this.add("stages", `a stage named "clean"`, "stages only: clean comes after the last");
+    if (this.stages.includes("clean"))
+      this.add("stages", `a stage named "clean"`, "stages only: clean comes after the last");
   }
 
   private distinct(list: readonly string[], name: string): void {
@@ -97,7 +102,8 @@ class CatalogCheck {
 
   private shares(): void {
     const [nothing, unlisted] = [numberOf(this.catalog.nothingWrong), numberOf(this.catalog.unlisted)];
-    if (nothing + unlisted > 1) this.add("unlisted", `${nothing} + ${unlisted}, above 1`, "nothingWrong + unlisted of at most 1");
+    if (nothing + unlisted > 1)
+      this.add("unlisted", `${nothing} + ${unlisted}, above 1`, "nothingWrong + unlisted of at most 1");
   }
 
   private signature(signature: Record<string, number>, path: string): void {
@@ -114,29 +120,43 @@ class CatalogCheck {
     (this.catalog.conditions ?? []).forEach((c, k) => {
       const path = `conditions[${k}]`;
       if (!/^[A-Za-z_]\w*$/.test(c.id) || RESERVED.includes(c.id))
-        this.add(`${path}.id`, `"${c.id}"`, "a name that an exposure can use: letters, digits and _, not a word of its own");
+        this.add(
+          `${path}.id`,
+          `"${c.id}"`,
+          "a name that an exposure can use: letters, digits and _, not a word of its own",
+        );
       this.known(`${path}.default`, c.default, "the class", ids(c.classes));
       c.classes.forEach((x, j) => {
         const [from, next] = [x.from, c.classes[j + 1]?.from ?? Infinity];
         if (j === 0 && from !== 0) this.add(`${path}.classes[0].from`, `${from}`, "0");
         if (!(from < next)) this.add(`${path}.classes[${j + 1}].from`, `${next}`, `more than ${from}`);
-        if (!(x.typical >= from && x.typical < next)) this.add(`${path}.classes[${j}].typical`, `${x.typical}`, `minutes from ${from} to below ${next}`);
+        if (!(x.typical >= from && x.typical < next))
+          this.add(`${path}.classes[${j}].typical`, `${x.typical}`, `minutes from ${from} to below ${next}`);
       });
     });
   }
 
   template(template: CauseTemplate, path: string): void {
     const { per } = template;
-    if (typeof per === "object" && "part" in per) this.known(`${path}.per.part`, per.part, "the part kind", this.kinds);
-    if (typeof per === "object" && "position" in per) this.known(`${path}.per.position`, per.position, "the position kind", this.places);
+    if (typeof per === "object" && "part" in per)
+      this.known(`${path}.per.part`, per.part, "the part kind", this.kinds);
+    if (typeof per === "object" && "position" in per)
+      this.known(`${path}.per.position`, per.position, "the position kind", this.places);
     this.signature(template.signature, `${path}.signature`);
-    for (const id of Object.keys(template.events ?? {})) this.known(`${path}.events.${id}`, id, "the event", ids(this.catalog.events));
-    if (template.contact && template.reseat === undefined) this.add(`${path}.reseat`, "nothing", "the efficacy of reseating, as it is a contact");
+    for (const id of Object.keys(template.events ?? {}))
+      this.known(`${path}.events.${id}`, id, "the event", ids(this.catalog.events));
+    if (template.contact && template.reseat === undefined)
+      this.add(`${path}.reseat`, "nothing", "the efficacy of reseating, as it is a contact");
     try {
-      for (const [asked, name = "", value = ""] of questionsOf(template.exposure ?? 1)) this.question(asked!, name, value, `${path}.exposure`);
+      for (const [asked, name = "", value = ""] of questionsOf(template.exposure ?? 1))
+        this.question(asked!, name, value, `${path}.exposure`);
       compileExposure(template.exposure ?? 1, ids(this.catalog.conditions));
     } catch (error) {
-      this.add(`${path}.exposure`, `${JSON.stringify(template.exposure)} (${(error as Error).message})`, "an expression that can be weighed");
+      this.add(
+        `${path}.exposure`,
+        `${JSON.stringify(template.exposure)} (${(error as Error).message})`,
+        "an expression that can be weighed",
+      );
     }
   }
 
@@ -145,7 +165,8 @@ class CatalogCheck {
     const { settings, conditions, positions } = this.catalog;
     if (asked === "count") return this.known(path, name, "the part kind", this.kinds);
     if (asked !== "is") return this.known(path, name, "the position", ids(positions));
-    const one = settings?.find((s) => s.id === name)?.values ?? conditions?.find((c) => c.id === name)?.classes;
+    const one =
+      settings?.find((s) => s.id === name)?.values ?? conditions?.find((c) => c.id === name)?.classes;
     if (one) this.known(path, value, "the value", ids(one));
     else this.known(path, name, "the setting or condition", [...ids(settings), ...ids(conditions)]);
   }
@@ -157,7 +178,8 @@ class CatalogCheck {
       this.cautions(f.cautions, path);
       const values = ids(f.values);
       for (const v of values.slice(0, -1))
-        if (!(Object.hasOwn(f.base, v) && f.base[v]! > 0)) this.add(`${path}.base.${v}`, Object.hasOwn(f.base, v) ? "0" : "nothing", "a chance above 0");
+        if (!(Object.hasOwn(f.base, v) && f.base[v]! > 0))
+          this.add(`${path}.base.${v}`, Object.hasOwn(f.base, v) ? "0" : "nothing", "a chance above 0");
       this.effects(f.base, values, `${path}.base`);
       for (const [id, effect] of Object.entries(f.causes)) {
         this.known(`${path}.causes.${id}`, id, "the cause", this.templates);
@@ -177,8 +199,10 @@ class CatalogCheck {
       const path = `readings[${k}]`;
       this.target(r.on, `${path}.on`);
       this.cautions(r.cautions, path);
-      if (!(r.range[0] < r.range[1])) this.add(`${path}.range`, `[${r.range.join(", ")}]`, "a lower and a higher number");
-      for (const id of Object.keys(r.causes)) this.known(`${path}.causes.${id}`, id, "the cause", this.templates);
+      if (!(r.range[0] < r.range[1]))
+        this.add(`${path}.range`, `[${r.range.join(", ")}]`, "a lower and a higher number");
+      for (const id of Object.keys(r.causes))
+        this.known(`${path}.causes.${id}`, id, "the cause", this.templates);
     });
   }
 
@@ -187,7 +211,8 @@ class CatalogCheck {
       const path = `repairs[${k}]`;
       this.target(r.on, `${path}.on`);
       this.cautions(r.cautions, path);
-      for (const id of Object.keys(r.clears)) this.known(`${path}.clears.${id}`, id, "the cause", this.templates);
+      for (const id of Object.keys(r.clears))
+        this.known(`${path}.clears.${id}`, id, "the cause", this.templates);
       for (const [id, value] of Object.entries(r.sets ?? {})) {
         this.known(`${path}.sets.${id}`, id, "the setting", ids(this.catalog.settings));
         const setting = this.catalog.settings?.find((s) => s.id === id);
@@ -204,7 +229,9 @@ class CatalogCheck {
   }
 
   private cautions(list: readonly string[] | undefined, path: string): void {
-    (list ?? []).forEach((id, k) => this.known(`${path}.cautions[${k}]`, id, "the caution", ids(this.catalog.cautions)));
+    (list ?? []).forEach((id, k) =>
+      this.known(`${path}.cautions[${k}]`, id, "the caution", ids(this.catalog.cautions)),
+    );
   }
 
   private usualMachine(): void {

@@ -54,12 +54,22 @@ class TicketCheck {
       const path = `machine.parts[${k}]`;
       this.known(`${path}.kind`, part.kind, "the part kind", ids(this.catalog.parts));
       if (part.position === undefined) return;
-      if (taken.has(part.position)) this.add(`${path}.position`, `${part.position}, where ${taken.get(part.position)} sits`, "a position of its own");
+      if (taken.has(part.position))
+        this.add(
+          `${path}.position`,
+          `${part.position}, where ${taken.get(part.position)} sits`,
+          "a position of its own",
+        );
       taken.set(part.position, part.id);
       this.fits(`${path}.position`, part.position, part);
     });
     (machine.donors ?? []).forEach((donor, k) => {
-      if (donor.id === OWN) this.add(`machine.donors[${k}].id`, `"${OWN}"`, "another id: that one means the ticket's own machine");
+      if (donor.id === OWN)
+        this.add(
+          `machine.donors[${k}].id`,
+          `"${OWN}"`,
+          "another id: that one means the ticket's own machine",
+        );
       (donor.parts ?? []).forEach((p, j) => {
         this.known(`machine.donors[${k}].parts[${j}].kind`, p.kind, "the part kind", ids(this.catalog.parts));
         this.known(`machine.donors[${k}].parts[${j}].position`, p.position, "the position", this.positions);
@@ -67,7 +77,9 @@ class TicketCheck {
     });
     this.settings(machine.settings, "machine.settings");
     this.conditions(machine.conditions, "machine.conditions");
-    (machine.events ?? []).forEach((e, k) => this.known(`machine.events[${k}].event`, e.event, "the event", ids(this.catalog.events)));
+    (machine.events ?? []).forEach((e, k) =>
+      this.known(`machine.events[${k}].event`, e.event, "the event", ids(this.catalog.events)),
+    );
     this.issues.push(...checkTemplates(this.catalog, this.ticket.causes ?? [], "causes"));
   }
 
@@ -80,20 +92,32 @@ class TicketCheck {
   private fits(path: string, position: string, part: Part): void {
     if (!this.known(path, position, "the position", this.positions)) return;
     const { accepts } = this.catalog.positions.find((p) => p.id === position)!;
-    if (accepts !== part.kind) this.add(path, `${part.id}, a ${part.kind}, in ${position}`, `a ${accepts} there`);
+    if (accepts !== part.kind)
+      this.add(path, `${part.id}, a ${part.kind}, in ${position}`, `a ${accepts} there`);
   }
 
   private settings(settings: Record<string, string> | undefined, path: string): void {
     for (const [id, value] of Object.entries(settings ?? {})) {
       if (!this.known(`${path}.${id}`, id, "the setting", ids(this.catalog.settings))) continue;
-      this.known(`${path}.${id}`, value, "the value", ids(this.catalog.settings!.find((s) => s.id === id)!.values));
+      this.known(
+        `${path}.${id}`,
+        value,
+        "the value",
+        ids(this.catalog.settings!.find((s) => s.id === id)!.values),
+      );
     }
   }
 
   private conditions(conditions: Record<string, string | number> | undefined, path: string): void {
     for (const [id, value] of Object.entries(conditions ?? {})) {
       if (!this.known(`${path}.${id}`, id, "the condition", ids(this.catalog.conditions))) continue;
-      if (typeof value === "string") this.known(`${path}.${id}`, value, "the class", ids(this.catalog.conditions!.find((c) => c.id === id)!.classes));
+      if (typeof value === "string")
+        this.known(
+          `${path}.${id}`,
+          value,
+          "the class",
+          ids(this.catalog.conditions!.find((c) => c.id === id)!.classes),
+        );
     }
   }
 
@@ -132,10 +156,27 @@ class TicketCheck {
       const where = `${path}.trials[${k}]`;
       outcomes.forEach((id) => this.known(`${where}.outcome`, id, "the outcome", this.outcomes));
       if (trial.minute === undefined || trial.voided !== undefined) return;
-      if (!ids(this.catalog.conditions).includes("load")) return this.add(`${where}.minute`, `${trial.minute}`, "none: this catalog has no condition named load");
-      const planned = conditionMinutes(this.catalog, this.ticket.machine.conditions, entry.conditions)["load"]!;
-      if (outcomes.includes("clean")) this.add(`${where}.minute`, `${trial.minute} on a clean start`, "a minute only where the run stopped");
-      else if (trial.minute > planned) this.add(`${where}.minute`, `${trial.minute}`, `at most the ${planned} minutes that were planned (conditions.load)`);
+      if (!ids(this.catalog.conditions).includes("load"))
+        return this.add(
+          `${where}.minute`,
+          `${trial.minute}`,
+          "none: this catalog has no condition named load",
+        );
+      const planned = conditionMinutes(this.catalog, this.ticket.machine.conditions, entry.conditions)[
+        "load"
+      ]!;
+      if (outcomes.includes("clean"))
+        this.add(
+          `${where}.minute`,
+          `${trial.minute} on a clean start`,
+          "a minute only where the run stopped",
+        );
+      else if (trial.minute > planned)
+        this.add(
+          `${where}.minute`,
+          `${trial.minute}`,
+          `at most the ${planned} minutes that were planned (conditions.load)`,
+        );
     });
   }
 
@@ -146,12 +187,18 @@ class TicketCheck {
       return;
     }
     const wanted = "part" in target ? target.part : target.position;
-    const list = "part" in target
-      ? [...this.parts.values()].filter((p) => p.kind === wanted).map((p) => p.id)
-      : this.catalog.positions.filter((p) => p.kind === wanted).map((p) => p.id);
-    if (on === undefined) this.add(`${path}.on`, "nothing", `which ${wanted}: one of ${list.join(", ") || "none here"}`);
+    const list =
+      "part" in target
+        ? [...this.parts.values()].filter((p) => p.kind === wanted).map((p) => p.id)
+        : this.catalog.positions.filter((p) => p.kind === wanted).map((p) => p.id);
+    if (on === undefined)
+      this.add(`${path}.on`, "nothing", `which ${wanted}: one of ${list.join(", ") || "none here"}`);
     else if (this.known(`${path}.on`, on, `the ${wanted}`, list) && "position" in target && setup.in !== OWN)
-      this.add(`${path}.on`, `"${on}" while in ${setup.in}`, "the ticket's own machine, whose positions are known");
+      this.add(
+        `${path}.on`,
+        `"${on}" while in ${setup.in}`,
+        "the ticket's own machine, whose positions are known",
+      );
   }
 
   private finding(entry: EntryOf<"finding">, path: string, setup: Setup): void {
@@ -167,9 +214,18 @@ class TicketCheck {
     this.target(reading.on, entry.on, path, setup);
     const value = readingValue(entry.value, reading.unit);
     const [low, high] = reading.range;
-    if (value === null) this.add(`${path}.value`, JSON.stringify(entry.value), `a number in ${reading.unit}, or a quantity with a unit of that kind`);
+    if (value === null)
+      this.add(
+        `${path}.value`,
+        JSON.stringify(entry.value),
+        `a number in ${reading.unit}, or a quantity with a unit of that kind`,
+      );
     else if (!(value >= low && value <= high))
-      this.add(`${path}.value`, `${value} ${reading.unit}`, `what the instrument can show, ${low} to ${high} ${reading.unit}`);
+      this.add(
+        `${path}.value`,
+        `${value} ${reading.unit}`,
+        `what the instrument can show, ${low} to ${high} ${reading.unit}`,
+      );
   }
 
   private change(entry: EntryOf<"change">, path: string, setup: Setup): Setup {
@@ -181,7 +237,8 @@ class TicketCheck {
       const where = `${path}.fit.${position}`;
       if (!this.known(where, position, "the position", this.positions) || id === null) continue;
       if (!this.known(where, id, "the part", [...this.parts.keys()])) continue;
-      if (seen.has(id)) this.add(where, `${id}, which also goes to ${seen.get(id)}`, "a part in one place only");
+      if (seen.has(id))
+        this.add(where, `${id}, which also goes to ${seen.get(id)}`, "a part in one place only");
       seen.set(id, position);
       this.fits(where, position, this.parts.get(id)!);
     }

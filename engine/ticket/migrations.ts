@@ -10,6 +10,7 @@ const STEPS: Record<string, (data: Data) => Data> = {};
 
 export function migrate(data: unknown): unknown {
   let current = data as Data;
-  for (let step = STEPS[String(current["format"])]; step; step = STEPS[String(current["format"])]) current = step(current);
+  for (let step = STEPS[String(current["format"])]; step; step = STEPS[String(current["format"])])
+    current = step(current);
   return current;
 }

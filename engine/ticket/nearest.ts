@@ -8,5 +8,7 @@ export function nearest(written: string, known: readonly string[]): string | nul
   const text = written.slice(0, LONGEST).toLowerCase();
   const lower = known.map((id) => id.toLowerCase());
   const best = closest(text, lower);
-  return distance(text, best) <= Math.max(2, Math.floor(text.length / 2)) ? known[lower.indexOf(best)]! : null;
+  return distance(text, best) <= Math.max(2, Math.floor(text.length / 2))
+    ? known[lower.indexOf(best)]!
+    : null;
 }

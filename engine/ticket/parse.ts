@@ -33,8 +33,15 @@ function formatIssue(data: unknown, wanted: string): Issue | null {
   const { format } = data as { format?: unknown };
   if (format === wanted) return null;
   const [kind, version] = wanted.split("@");
-  const newer = typeof format === "string" && format.startsWith(`${kind}@`) && Number(format.split("@")[1]) > Number(version);
-  return issue("format", show(format), newer ? `at most ${wanted}: this file is from a newer version of fitful` : `"${wanted}"`);
+  const newer =
+    typeof format === "string" &&
+    format.startsWith(`${kind}@`) &&
+    Number(format.split("@")[1]) > Number(version);
+  return issue(
+    "format",
+    show(format),
+    newer ? `at most ${wanted}: this file is from a newer version of fitful` : `"${wanted}"`,
+  );
 }
 
 export const issue = (path: string, found: string, expected: string): Issue => ({
@@ -55,14 +62,18 @@ function flatten(one: ZodIssue, above: PropertyKey[], data: unknown): Issue[] {
   const path = [...above, ...one.path];
   if (one.code === "invalid_union" && one.errors.length > 0) {
     const value = at(data, path);
-    const fitting = one.errors.filter((branch) => !branch.some((b) => b.path.length === 0 && b.code === "invalid_type"));
+    const fitting = one.errors.filter(
+      (branch) => !branch.some((b) => b.path.length === 0 && b.code === "invalid_type"),
+    );
     const branch = fitting.sort((x, y) => depth(y) - depth(x))[0];
     if (branch && depth(branch) > 0) return branch.flatMap((b) => flatten(b, path, data));
     const wanted = [...new Set(one.errors.flat().map(expectation))].join(" or ");
     return [issue(pathText(path), show(value), wanted)];
   }
   if (one.code === "unrecognized_keys")
-    return one.keys.map((key) => issue(pathText([...path, key]), "a key that is not known here", "only the keys of the format"));
+    return one.keys.map((key) =>
+      issue(pathText([...path, key]), "a key that is not known here", "only the keys of the format"),
+    );
   return [issue(pathText(path), show(at(data, path)), expectation(one))];
 }
 
@@ -71,7 +82,9 @@ const depth = (branch: readonly ZodIssue[]) => branch.reduce((most, b) => Math.m
 function expectation(one: ZodIssue): string {
   switch (one.code) {
     case "invalid_type":
-      return one.expected === "record" ? "an object" : `${/^[aeiou]/.test(one.expected) ? "an" : "a"} ${one.expected}`;
+      return one.expected === "record"
+        ? "an object"
+        : `${/^[aeiou]/.test(one.expected) ? "an" : "a"} ${one.expected}`;
     case "invalid_value":
       return `one of ${one.values.map((v) => JSON.stringify(v)).join(", ")}`;
     case "too_small":
@@ -86,11 +99,19 @@ function expectation(one: ZodIssue): string {
 }
 
 const at = (data: unknown, path: readonly PropertyKey[]): unknown =>
-  path.reduce<unknown>((value, key) => (typeof value === "object" && value !== null && Object.hasOwn(value, key) ? (value as Record<PropertyKey, unknown>)[key] : undefined), data);
+  path.reduce<unknown>(
+    (value, key) =>
+      typeof value === "object" && value !== null && Object.hasOwn(value, key)
+        ? (value as Record<PropertyKey, unknown>)[key]
+        : undefined,
+    data,
+  );
 
 /** a[3].b */
 export const pathText = (path: readonly PropertyKey[]): string =>
-  path.map((key, k) => (typeof key === "number" ? `[${key}]` : `${k === 0 ? "" : "."}${String(key)}`)).join("");
+  path
+    .map((key, k) => (typeof key === "number" ? `[${key}]` : `${k === 0 ? "" : "."}${String(key)}`))
+    .join("");
 
 /** A value in few words. */
 export function show(value: unknown): string {
@@ -105,5 +126,9 @@ export function show(value: unknown): string {
 export function unknownId(path: string, id: string, what: string, known: readonly string[]): Issue {
   const guess = nearest(id, known);
   const list = known.length > 12 ? `${known.slice(0, 12).join(", ")} …` : known.join(", ") || "none here";
-  return issue(path, `${what} ${JSON.stringify(id)}`, guess ? `"${guess}", the nearest of ${known.length} known` : `one of ${list}`);
+  return issue(
+    path,
+    `${what} ${JSON.stringify(id)}`,
+    guess ? `"${guess}", the nearest of ${known.length} known` : `one of ${list}`,
+  );
 }

@@ -20,7 +20,10 @@ export const Part = z.strictObject({
   name: Name.optional(),
   position: Id.optional().describe("where it sat when the machine came in; none: on the shelf"),
   ageYears: z.number().min(0).max(100).optional().describe("default: the machine's age"),
-  spare: z.boolean().optional().describe("a spare believed good: its causes have the catalog's `spare` chance"),
+  spare: z
+    .boolean()
+    .optional()
+    .describe("a spare believed good: its causes have the catalog's `spare` chance"),
   atHand: z.boolean().optional().describe("default true; false: would have to be bought"),
   price: z.number().min(0).optional(),
 });
@@ -32,14 +35,22 @@ export const Machine = z.strictObject({
   settings: z.record(Id, Id).optional().describe("setting id → value id as it came in"),
   conditions: z.record(Id, z.union([Id, z.number().min(0)])).optional(),
   events: z
-    .array(z.strictObject({ event: Id, yearsBefore: z.number().min(0).describe("years before the complaint began") }))
+    .array(
+      z.strictObject({
+        event: Id,
+        yearsBefore: z.number().min(0).describe("years before the complaint began"),
+      }),
+    )
     .optional(),
   donors: z
     .array(
       z.strictObject({
         id: Id,
         name: Name.optional(),
-        parts: z.array(z.strictObject({ kind: Id, position: Id })).optional().describe("the donor's own parts"),
+        parts: z
+          .array(z.strictObject({ kind: Id, position: Id }))
+          .optional()
+          .describe("the donor's own parts"),
       }),
     )
     .optional()
@@ -91,7 +102,9 @@ export const Entry = z.discriminatedUnion("kind", [
     ...common,
     reading: Id,
     on: Id.optional(),
-    value: z.union([z.number(), z.string().min(1).max(60)]).describe('a number in the catalog\'s unit, or text with a unit, "4810 mV"'),
+    value: z
+      .union([z.number(), z.string().min(1).max(60)])
+      .describe('a number in the catalog\'s unit, or text with a unit, "4810 mV"'),
   }),
   z.strictObject({
     kind: z.literal("change"),
@@ -103,14 +116,21 @@ export const Entry = z.discriminatedUnion("kind", [
   z.strictObject({ kind: z.literal("repair"), ...common, repair: Id, on: Id.optional() }),
   z.strictObject({ kind: z.literal("note"), ...common, text: Text }),
   z.strictObject({ kind: z.literal("worksheet"), ...common, expression: Text }),
-  z.strictObject({ kind: z.literal("release"), ...common, confirmed: z.array(z.string().max(200)).optional() }),
+  z.strictObject({
+    kind: z.literal("release"),
+    ...common,
+    confirmed: z.array(z.string().max(200)).optional(),
+  }),
 ]);
 
 export const Options = z.strictObject({
   maxCauses: z.number().int().min(0).max(3).optional().describe("K, default 2"),
   seed: z.number().int().min(0).optional().describe("for the redraws of rates, default 1"),
   draws: z.number().int().min(0).max(10000).optional().describe("default 200"),
-  target: z.enum(["active", "root"]).optional().describe("what the next test should tell: what is at work, or what it was"),
+  target: z
+    .enum(["active", "root"])
+    .optional()
+    .describe("what the next test should tell: what is at work, or what it was"),
 });
 
 export const Ticket = z.strictObject({
@@ -118,7 +138,9 @@ export const Ticket = z.strictObject({
   id: Id,
   title: Name,
   owner: Name.optional(),
-  catalog: z.union([z.string().min(1).max(400), Catalog]).describe("a catalog's id or path, or the catalog itself"),
+  catalog: z
+    .union([z.string().min(1).max(400), Catalog])
+    .describe("a catalog's id or path, or the catalog itself"),
   machine: Machine,
   causes: z.array(CauseTemplate).optional().describe("causes of this ticket's own, beside the catalog's"),
   labourPerHour: z.number().min(0).optional(),

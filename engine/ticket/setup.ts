@@ -49,19 +49,29 @@ export function changed(setup: Setup, change: Pick<EntryOf<"change">, "fit" | "s
 }
 
 /** position → part id or null, in the machine that is in use; positions a donor fills itself are not named. */
-export const fittedNow = (setup: Setup): Record<string, string | null> => (setup.in === OWN ? setup.fit : setup.guest);
+export const fittedNow = (setup: Setup): Record<string, string | null> =>
+  setup.in === OWN ? setup.fit : setup.guest;
 
 /**
  * Positions that a change put a part into. A carrier (a board) put in means that every part on it was put in again.
  */
-export function insertions(before: Setup, after: Setup, { catalog, ticket }: Bench): { position: string; part: string }[] {
-  const [old, now] = [before.in === after.in ? fittedNow(before) : after.in === OWN ? before.fit : {}, fittedNow(after)];
+export function insertions(
+  before: Setup,
+  after: Setup,
+  { catalog, ticket }: Bench,
+): { position: string; part: string }[] {
+  const [old, now] = [
+    before.in === after.in ? fittedNow(before) : after.in === OWN ? before.fit : {},
+    fittedNow(after),
+  ];
   const isNew = (position: string) => now[position] !== null && old[position] !== now[position];
   const kindOf = (part: string) => ticket.machine.parts.find((p) => p.id === part)?.kind;
-  const filled = Object.entries(now).flatMap(([position, part]) => (part === null ? [] : [{ position, part }]));
+  const filled = Object.entries(now).flatMap(([position, part]) =>
+    part === null ? [] : [{ position, part }],
+  );
   let moved = filled.filter(({ position }) => isNew(position));
   // a cooler on a processor on a board moves with the board: look again until nothing is added
-  for (let known = -1; known !== moved.length; ) {
+  for (let known = -1; known !== moved.length;) {
     known = moved.length;
     const kinds = new Set(moved.map(({ part }) => kindOf(part)));
     moved = filled.filter(({ position }) => {
@@ -87,7 +97,8 @@ export function conditionMinutes(
   const minutes: Record<string, number> = {};
   for (const condition of catalog.conditions ?? []) {
     const stated = layers.findLast((layer) => layer && Object.hasOwn(layer, condition.id))?.[condition.id];
-    minutes[condition.id] = typeof stated === "number" ? stated : typicalMinutes(condition, stated ?? condition.default);
+    minutes[condition.id] =
+      typeof stated === "number" ? stated : typicalMinutes(condition, stated ?? condition.default);
   }
   return minutes;
 }
@@ -100,7 +111,12 @@ export const classOf = (condition: Condition, minutes: number): string =>
   (condition.classes.findLast((c) => minutes >= c.from) ?? condition.classes[0]!).id;
 
 /** Exposure of one trial for a cause; 0 while it is not fitted. */
-export function exposureOf(cause: Cause, setup: Setup, minutes: Record<string, number>, bench: Bench): number {
+export function exposureOf(
+  cause: Cause,
+  setup: Setup,
+  minutes: Record<string, number>,
+  bench: Bench,
+): number {
   if (!isFitted(cause, setup)) return 0;
   const fitted = fittedNow(setup);
   if (cause.position !== null && !isFilled(cause.position, setup, bench)) return 0;
@@ -132,11 +148,16 @@ function scopeOf(
     },
     count(kind) {
       const ours = Object.values(fitted).filter((part) => part !== null && kinds.get(part) === kind).length;
-      const theirs = donor?.parts?.filter((p) => p.kind === kind && fitted[p.position] === undefined).length ?? 0;
+      const theirs =
+        donor?.parts?.filter((p) => p.kind === kind && fitted[p.position] === undefined).length ?? 0;
       return ours + theirs;
     },
     at: (position) =>
-      Number(cause.position === null ? fitted[position] === cause.part && cause.part !== null : cause.position === position),
+      Number(
+        cause.position === null
+          ? fitted[position] === cause.part && cause.part !== null
+          : cause.position === position,
+      ),
     filled: (position) => Number(isFilled(position, setup, bench)),
   };
 }
@@ -145,7 +166,12 @@ function scopeOf(
  * Contacts that a change touches, once each, before the new arrangement holds: inserting a part touches every contact
  * that names the part or the position (on the carrier then in use); a changed setting touches what the catalog says.
  */
-export function touchedContacts(causes: readonly Cause[], before: Setup, after: Setup, bench: Bench): number[] {
+export function touchedContacts(
+  causes: readonly Cause[],
+  before: Setup,
+  after: Setup,
+  bench: Bench,
+): number[] {
   const { catalog } = bench;
   const inserted = insertions(before, after, bench);
   const fitted = fittedNow(after);
@@ -170,11 +196,22 @@ export function touchedContacts(causes: readonly Cause[], before: Setup, after: 
 }
 
 /** What tells one setup from another for `unlisted`: parts, machine, settings, condition classes, repairs so far. */
-export function setupKey(setup: Setup, minutes: Record<string, number>, repairs: number, { catalog }: Bench): string {
+export function setupKey(
+  setup: Setup,
+  minutes: Record<string, number>,
+  repairs: number,
+  { catalog }: Bench,
+): string {
   const classes = (catalog.conditions ?? []).map((c) => [c.id, classOf(c, minutes[c.id]!)]);
   const fit = Object.entries(fittedNow(setup)).filter(([, part]) => part !== null);
   const sorted = (pairs: unknown[][]) => [...pairs].sort((x, y) => (String(x[0]) < String(y[0]) ? -1 : 1));
-  return JSON.stringify([setup.in, sorted(fit), sorted(Object.entries(setup.settings)), sorted(classes), repairs]);
+  return JSON.stringify([
+    setup.in,
+    sorted(fit),
+    sorted(Object.entries(setup.settings)),
+    sorted(classes),
+    repairs,
+  ]);
 }
 
 /** The setup in plain data. */

@@ -11,6 +11,7 @@ export function median(run: () => void, times: number): number {
 /** A table for people: a head and rows of equal length. */
 export function table(head: readonly string[], rows: readonly (readonly string[])[]): string {
   const widths = head.map((h, k) => Math.max(h.length, ...rows.map((r) => r[k]!.length)));
-  const line = (cells: readonly string[]) => cells.map((c, k) => (k === 0 ? c.padEnd(widths[k]!) : c.padStart(widths[k]!))).join("  ");
+  const line = (cells: readonly string[]) =>
+    cells.map((c, k) => (k === 0 ? c.padEnd(widths[k]!) : c.padStart(widths[k]!))).join("  ");
   return [line(head), ...rows.map(line)].join("\n");
 }

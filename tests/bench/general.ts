@@ -58,16 +58,30 @@ function libraryProgram(bench: ReturnType<typeof workbench>): string {
     const fine = fineRule(cause.rate.hard, cause.rate.a, cause.rate.b, 60);
     const { rule } = { rule: ruleIn(fine, PLAIN, POINTS) };
     const shown = outcomeTable(model.stages, [i]);
-    const rows = steps.flatMap((s) => s.rows.map((row) => ({ outcome: row.wanted.indexOf(1), n: row.n, exposed: s.exposure[i]! > 0 })));
+    const rows = steps.flatMap((s) =>
+      s.rows.map((row) => ({ outcome: row.wanted.indexOf(1), n: row.n, exposed: s.exposure[i]! > 0 })),
+    );
     return {
       prior: model.prior.set[1 + i]!,
       rate: [...rule.rate],
       weight: [...rule.weight],
-      rows: rows.map(({ outcome, n, exposed }) => ({ n, hidden: leak[outcome], shown: exposed ? shown[outcome * 2 + 1] : leak[outcome] })),
+      rows: rows.map(({ outcome, n, exposed }) => ({
+        n,
+        hidden: leak[outcome],
+        shown: exposed ? shown[outcome * 2 + 1] : leak[outcome],
+      })),
     };
   });
-  const nothing = { prior: model.prior.set[0]!, likelihood: steps.flatMap((s) => s.rows).reduce((l, row) => l + row.n * Math.log(leak[row.wanted.indexOf(1)]!), 0) };
-  const unlisted = { prior: model.prior.unlisted, likelihood: unlistedLog(belief.unlistedMass, belief.logEvidence, start.unlistedMass) };
+  const nothing = {
+    prior: model.prior.set[0]!,
+    likelihood: steps
+      .flatMap((s) => s.rows)
+      .reduce((l, row) => l + row.n * Math.log(leak[row.wanted.indexOf(1)]!), 0),
+  };
+  const unlisted = {
+    prior: model.prior.unlisted,
+    likelihood: unlistedLog(belief.unlistedMass, belief.logEvidence, start.unlistedMass),
+  };
   // handed over as globals: as literals they overflow the library's transformation of the program
   Object.assign(globalThis, { benchCauses: causes, benchOthers: [nothing, unlisted] });
   return `
@@ -86,10 +100,13 @@ function libraryProgram(bench: ReturnType<typeof workbench>): string {
 }
 
 /** ln P(record | unlisted), recovered from the posterior: the library has no such hypothesis of its own. */
-const unlistedLog = (posterior: number, logEvidence: number, prior: number) => Math.log(posterior / prior) + logEvidence;
+const unlistedLog = (posterior: number, logEvidence: number, prior: number) =>
+  Math.log(posterior / prior) + logEvidence;
 
 function run(program: string, causes: number): Promise<number[]> {
   return new Promise((resolve) => {
-    webppl.run(program, (_: unknown, posterior) => resolve(Array.from({ length: causes }, (__, i) => Math.exp(posterior.score(i)))));
+    webppl.run(program, (_: unknown, posterior) =>
+      resolve(Array.from({ length: causes }, (__, i) => Math.exp(posterior.score(i)))),
+    );
   });
 }

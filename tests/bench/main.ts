@@ -37,20 +37,46 @@ function report(title: string, label: string, cases: readonly (readonly [string,
 }
 
 console.log(`node ${process.version}, one thread, medians; 8 outcomes, nominal exposures`);
-report("the target: 80 causes, sets of up to 2, 40 starts, 60 candidates", "", [["", measure(80, 40, 60, 2, 15)]]);
-report("causes (40 starts, 60 candidates, K = 2)", "causes", [20, 40, 80, 120].map((c) => [String(c), measure(c, 40, 60, 2, 7)] as const));
-report("starts (40 causes, 60 candidates, K = 2)", "starts", [20, 40, 80, 160, 320].map((t) => [String(t), measure(40, t, 60, 2, 7)] as const));
-report("candidates (80 causes, 40 starts, K = 2)", "candidates", [15, 30, 60].map((n) => [String(n), measure(80, 40, n, 2, 7)] as const));
+report("the target: 80 causes, sets of up to 2, 40 starts, 60 candidates", "", [
+  ["", measure(80, 40, 60, 2, 15)],
+]);
+report(
+  "causes (40 starts, 60 candidates, K = 2)",
+  "causes",
+  [20, 40, 80, 120].map((c) => [String(c), measure(c, 40, 60, 2, 7)] as const),
+);
+report(
+  "starts (40 causes, 60 candidates, K = 2)",
+  "starts",
+  [20, 40, 80, 160, 320].map((t) => [String(t), measure(40, t, 60, 2, 7)] as const),
+);
+report(
+  "candidates (80 causes, 40 starts, K = 2)",
+  "candidates",
+  [15, 30, 60].map((n) => [String(n), measure(80, 40, n, 2, 7)] as const),
+);
 report("single faults and triples", "", [
   ["80 causes, K = 1", measure(80, 40, 60, 1, 15)],
   ["30 causes, K = 3", measure(30, 40, 60, 3, 3)],
 ]);
 
-console.log("\nthe same single-fault model by enumeration in a general-purpose library (webppl), from the record to the posterior");
-const compared = [await besideLibrary(20, 40, 7), await besideLibrary(40, 40, 7), await besideLibrary(80, 40, 7)];
+console.log(
+  "\nthe same single-fault model by enumeration in a general-purpose library (webppl), from the record to the posterior",
+);
+const compared = [
+  await besideLibrary(20, 40, 7),
+  await besideLibrary(40, 40, 7),
+  await besideLibrary(80, 40, 7),
+];
 console.log(
   table(
     ["causes", "engine, ms", "library, ms", "ratio", "largest difference of the posteriors"],
-    compared.map((c) => [String(c.causes), ms(c.engineMs), ms(c.libraryMs), (c.libraryMs / c.engineMs).toFixed(1), c.difference.toExponential(1)]),
+    compared.map((c) => [
+      String(c.causes),
+      ms(c.engineMs),
+      ms(c.libraryMs),
+      (c.libraryMs / c.engineMs).toFixed(1),
+      c.difference.toExponential(1),
+    ]),
   ),
 );

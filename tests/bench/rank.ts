@@ -3,7 +3,7 @@
  */
 import { modelOf } from "../../engine/belief/model.js";
 import { startState, step, type State } from "../../engine/belief/fold.js";
-import { findingTied } from "../../engine/ticket/compile.js";
+import { findingTied } from "../../engine/belief/compile.js";
 import { candidatesOf, type Candidate } from "../../engine/plan/candidates.js";
 import { costOf } from "../../engine/plan/minutes.js";
 import { atomsOf, StartsInformation } from "../../engine/plan/information.js";
@@ -24,7 +24,12 @@ export function rank(state: State, candidates: readonly Candidate[], sizes: read
   return candidates.map((candidate) => {
     const cost = costOf(state, candidate);
     if (candidate.kind === "finding") {
-      const tied = findingTied(state.belief.model, state.place.setup, candidate.finding, candidate.on ?? undefined);
+      const tied = findingTied(
+        state.belief.model,
+        state.place.setup,
+        candidate.finding,
+        candidate.on ?? undefined,
+      );
       return findingInformation(state.belief, atoms, candidate.finding, tied, "active") / cost.fixed;
     }
     if (!isStarts(candidate)) return 0;

@@ -1,4 +1,6 @@
 declare module "webppl" {
-  const webppl: { run(program: string, done: (store: unknown, value: { score(value: number): number }) => void): void };
+  const webppl: {
+    run(program: string, done: (store: unknown, value: { score(value: number): number }) => void): void;
+  };
   export default webppl;
 }

@@ -23,11 +23,24 @@ export function workbench(causes: number, starts: number, maxCauses: number): Be
     version: "1",
     name: "bench",
     stages,
-    leak: { chance: 0.002, signature: Object.fromEntries(stages.map((s) => [s.id, s.id === "s0" ? 1 - 0.1 * (STAGES - 1) : 0.1])) },
+    leak: {
+      chance: 0.002,
+      signature: Object.fromEntries(stages.map((s) => [s.id, s.id === "s0" ? 1 - 0.1 * (STAGES - 1) : 0.1])),
+    },
     nothingWrong: 0.1,
     unlisted: 0.05,
-    parts: Array.from({ length: parts }, (_, k) => ({ id: `k${k}`, name: `kind ${k}`, insert: 1 + (k % 5), remove: 1 })),
-    positions: Array.from({ length: parts }, (_, k) => ({ id: `p${k}`, name: `place ${k}`, kind: `place${k}`, accepts: `k${k}` })),
+    parts: Array.from({ length: parts }, (_, k) => ({
+      id: `k${k}`,
+      name: `kind ${k}`,
+      insert: 1 + (k % 5),
+      remove: 1,
+    })),
+    positions: Array.from({ length: parts }, (_, k) => ({
+      id: `p${k}`,
+      name: `place ${k}`,
+      kind: `place${k}`,
+      accepts: `k${k}`,
+    })),
     trialMinutes: 1.5,
     causes: Array.from({ length: causes }, (_, i) => ({
       id: `c${i}`,
@@ -35,14 +48,21 @@ export function workbench(causes: number, starts: number, maxCauses: number): Be
       group: "part",
       per: { part: `k${Math.floor(i / CAUSES_A_PART)}` },
       rate: 0.01 + 0.01 * (i % 7),
-      intermittency: [{ hard: 0.1, a: 0.5, b: 2 }, { hard: 0.05, a: 1, b: 1 }, { hard: 0, a: 2, b: 8 }][i % 3],
+      intermittency: [
+        { hard: 0.1, a: 0.5, b: 2 },
+        { hard: 0.05, a: 1, b: 1 },
+        { hard: 0, a: 2, b: 8 },
+      ][i % 3],
       signature: signature(i),
     })),
     findings: Array.from({ length: 20 }, (_, k) => ({
       id: `f${k}`,
       name: `look ${k}`,
       on: "machine",
-      values: [{ id: "seen", name: "seen" }, { id: "nothing", name: "nothing" }],
+      values: [
+        { id: "seen", name: "seen" },
+        { id: "nothing", name: "nothing" },
+      ],
       base: { seen: 0.05 },
       causes: { [`c${(k * 5) % causes}`]: { seen: 0.5 }, [`c${(k * 5 + 1) % causes}`]: { seen: 0.3 } },
       minutes: 3,
@@ -76,8 +96,20 @@ function record(starts: number, parts: number): Entry[] {
   const entries: Entry[] = [];
   for (let k = 0; k * 4 < starts; k++) {
     const position = `p${(k >> 1) % parts}`;
-    if (k > 0) entries.push({ kind: "change", id: `m${k}`, fit: { [position]: k % 2 ? null : `m${(k >> 1) % parts}` } });
-    entries.push({ kind: "starts", id: `s${k}`, trials: [{ outcome: "clean", n: 3 }, { outcome: k % 4 === 3 ? "s2" : "s1", n: 1 }] });
+    if (k > 0)
+      entries.push({
+        kind: "change",
+        id: `m${k}`,
+        fit: { [position]: k % 2 ? null : `m${(k >> 1) % parts}` },
+      });
+    entries.push({
+      kind: "starts",
+      id: `s${k}`,
+      trials: [
+        { outcome: "clean", n: 3 },
+        { outcome: k % 4 === 3 ? "s2" : "s1", n: 1 },
+      ],
+    });
   }
   return entries;
 }

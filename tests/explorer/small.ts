@@ -158,6 +158,7 @@ export const aTest: TestView = {
   minutesWithMoney: 6,
   bits: 0.5,
   bitsError: 0,
+  atLeast: false,
   bitsPerMinute: 0.08,
   answers: [],
   cautions: [],

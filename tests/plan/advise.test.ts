@@ -86,11 +86,8 @@ test("what is asked for is told: the root cause, or what is at work", () => {
 });
 
 test("five minutes of handling and two a start: one start alone does not pay for the handling", () => {
-  // an even question, shown half of the time: bits of n are H(2^−n-ish); n is chosen where bits / (5 + 2 n) is largest
-  const parts = [
-    { id: "a", name: "a", insert: 4, remove: 1 },
-    { id: "z", name: "z", insert: 5, remove: 0 },
-  ];
+  // an even question, shown half of the time: what tells is whether any of n stopped, P = (1 − 2^−n)/2
+  const parts = [{ id: "a", name: "a", insert: 4, remove: 1 }];
   const positions = [
     { id: "here", name: "here", kind: "here", accepts: "a" },
     { id: "there", name: "there", kind: "there", accepts: "a" },
@@ -106,7 +103,7 @@ test("five minutes of handling and two a start: one start alone does not pay for
   const { tests } = next(moved);
   const handled = tests.find((t) => t.change?.fit?.["there"] === "x")!;
   const h = (p: number) => (p === 0 || p === 1 ? 0 : -p * Math.log2(p) - (1 - p) * Math.log2(1 - p));
-  // n starts of the cause are clean with 2^−n: I = H(1/2 − 2^−n/2 …) − Σ P(k) …: the counts tell only whether any stopped
+  // I = H((1 − 2^−n)/2) − H(2^−n)/2, and n is chosen where I / (5 + 2 n) is largest
   const bits = (n: number) => h(0.5 * (1 - 2 ** -n)) - 0.5 * h(2 ** -n);
   const best = SIZES.reduce<number>(
     (top, n) => (bits(n) / (5 + 2 * n) > bits(top) / (5 + 2 * top) ? n : top),

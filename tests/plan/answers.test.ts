@@ -5,7 +5,7 @@ import { candidatesOf, type Candidate } from "../../engine/plan/candidates.js";
 import { atomsOf, StartsInformation } from "../../engine/plan/information.js";
 import { findingAnswers, readingAnswers } from "../../engine/plan/looks.js";
 import { isStarts, planOf } from "../../engine/plan/starts.js";
-import { findingTied, readingTied } from "../../engine/ticket/compile.js";
+import { findingTied, readingTied } from "../../engine/belief/compile.js";
 import type { Ticket } from "../../engine/ticket/schema.js";
 import type { AnswerView } from "../../engine/weighing.js";
 import { weighed } from "../belief/weighed.js";
@@ -119,20 +119,20 @@ describe("of starts", () => {
   });
 
   test("stops at several stages are an answer of their own", () => {
-    // with both present: early in 1/2; late in 1/2 · 1/4 = 1/8, clean 3/8: of two starts one early and one late 2 · 1/2 · 1/8
-    const both = simpleTicket({
-      causes: [
-        { id: "a", p: 0.999999999, rate: { fixed: 0.5 }, signature: { early: 1 } },
-        { id: "b", p: 0.999999999, rate: { fixed: 0.25 }, signature: { late: 1 } },
-      ],
-      stages: ["early", "late"],
-      nothing: 0,
-      unlisted: 0,
-    });
-    const [pair] = weighed(both, true).next!.tests.filter((t) => t.kind === "starts");
-    const several = pair!.answers.find((a) => a.outcome === "several");
-    if (pair!.n === 1) expect(several).toBeUndefined();
-    else expect(several!.text).toBe("stops at several stages");
+    // both for certain: early 1/2, late 1/2 · 1/4 = 1/8, clean 3/8; of two starts one each way 2 · 1/2 · 1/8 = 1/8
+    const sure = 1 - 1e-12;
+    const causes = [
+      { id: "a", p: sure, rate: { fixed: 0.5 }, signature: { early: 1 } },
+      { id: "b", p: sure, rate: { fixed: 0.25 }, signature: { late: 1 } },
+    ];
+    const state = after(simpleTicket({ causes, stages: ["early", "late"], nothing: 0, unlisted: 0 }));
+    const plan = planOf(state, { kind: "starts", change: null, repair: null, conditions: {} });
+    const answers = startsAnswers(new StartsInformation(state.belief, 2, "active"), plan);
+    const chance = Object.fromEntries(answers.map((a) => [a.text, a.chance]));
+    expect(chance["stops at several stages"]).toBeCloseTo(1 / 8, 9);
+    expect(chance["2 clean starts"]).toBeCloseTo(9 / 64, 9);
+    expect(chance["any stop: early"]).toBeCloseTo(1 / 4 + 2 * (1 / 2) * (3 / 8), 9);
+    expect(chance["any stop: late"]).toBeCloseTo(1 / 64 + 2 * (1 / 8) * (3 / 8), 9);
   });
 
   test("are named in words", () => {

@@ -4,7 +4,7 @@ import type { Finding, Reading } from "../../engine/catalog/schema.js";
 import { candidatesOf } from "../../engine/plan/candidates.js";
 import { atomsOf, targetEntropy, type Target } from "../../engine/plan/information.js";
 import { findingInformation, readingInformation } from "../../engine/plan/looks.js";
-import { findingTied, readingTied } from "../../engine/ticket/compile.js";
+import { findingTied, readingTied } from "../../engine/belief/compile.js";
 import { weighed } from "../belief/weighed.js";
 import { simpleTicket, type Simple } from "../oracle/simple.js";
 import { smallTicket } from "../oracle/tickets.js";

@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
 import type { Change } from "../../engine/plan/candidates.js";
 import { planOf } from "../../engine/plan/starts.js";
-import { compileEntry } from "../../engine/ticket/compile.js";
+import { compileEntry } from "../../engine/belief/compile.js";
 import type { TrialsStep } from "../../engine/belief/steps.js";
 import type { Entry } from "../../engine/ticket/schema.js";
 import { catalog, template, ticket } from "./small.js";

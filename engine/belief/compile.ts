@@ -4,10 +4,10 @@
 import type { Finding, Reading, Repair, Target } from "../catalog/schema.js";
 import { numberOf } from "../catalog/figures.js";
 import type { Cause } from "../catalog/expand.js";
-import { exposuresOf, type Model } from "../belief/model.js";
-import type { LeaveStep, LookStep, Step, TrialsStep } from "../belief/steps.js";
-import { findingChances, logNormal, logReadingDensity, logSum, slipOf } from "../belief/looks.js";
-import type { Entry, EntryOf, Trial } from "./schema.js";
+import { exposuresOf, type Model } from "./model.js";
+import type { LeaveStep, LookStep, Step, TrialsStep } from "./steps.js";
+import { findingChances, logNormal, logReadingDensity, logSum, slipOf } from "./looks.js";
+import type { Entry, EntryOf, Trial } from "../ticket/schema.js";
 import {
   changed,
   conditionMinutes,
@@ -19,8 +19,8 @@ import {
   setupKey,
   touchedContacts,
   type Setup,
-} from "./setup.js";
-import { readingValue } from "./units.js";
+} from "../ticket/setup.js";
+import { readingValue } from "../ticket/units.js";
 
 /** Where the record stands. */
 export interface Place {
@@ -31,7 +31,11 @@ export interface Place {
   found: ReadonlyMap<string, string>;
 }
 
-export const intakePlace = (model: Model): Place => ({ setup: intakeSetup(model), repairs: 0, found: new Map() });
+export const intakePlace = (model: Model): Place => ({
+  setup: intakeSetup(model),
+  repairs: 0,
+  found: new Map(),
+});
 
 export interface Compiled {
   steps: Step[];
@@ -76,15 +80,24 @@ function trialSteps(model: Model, place: Place, entry: EntryOf<"starts">): Trial
   return [...byMinute].map(([minute, trials]) => {
     // a run that stopped early had the exposure of the minutes it ran
     const minutes = minute === undefined ? planned : { ...planned, [LOAD]: minute };
-    return trialsStep(model, place, minutes, setupKey(place.setup, planned, place.repairs, model), rowsOf(model, trials), trust);
+    return trialsStep(
+      model,
+      place,
+      minutes,
+      setupKey(place.setup, planned, place.repairs, model),
+      rowsOf(model, trials),
+      trust,
+    );
   });
 }
 
 /** The condition that a run under load is measured by. */
 const LOAD = "load";
 
-export const startConditions = (model: Model, stated?: Record<string, string | number>): Record<string, number> =>
-  conditionMinutes(model.catalog, model.ticket.machine.conditions, stated);
+export const startConditions = (
+  model: Model,
+  stated?: Record<string, string | number>,
+): Record<string, number> => conditionMinutes(model.catalog, model.ticket.machine.conditions, stated);
 
 export function trialsStep(
   model: Model,
@@ -141,12 +154,24 @@ function compileFinding(model: Model, place: Place, entry: EntryOf<"finding">): 
   return { steps: [findingStep(model, place.setup, finding, entry.on, value)], place: { ...place, found } };
 }
 
-export function findingStep(model: Model, setup: Setup, finding: Finding, on: string | undefined, value: number): LookStep {
+export function findingStep(
+  model: Model,
+  setup: Setup,
+  finding: Finding,
+  on: string | undefined,
+  value: number,
+): LookStep {
   const base = findingChances(finding, [])[value]!;
   return {
     kind: "look",
     tied: findingTied(model, setup, finding, on),
-    logLikelihood: (active) => Math.log(findingChances(finding, active.map((i) => model.causes[i]!))[value]!),
+    logLikelihood: (active) =>
+      Math.log(
+        findingChances(
+          finding,
+          active.map((i) => model.causes[i]!),
+        )[value]!,
+      ),
     logUnlisted: Math.log(0.5 * base + 0.5 / finding.values.length),
   };
 }
@@ -157,17 +182,30 @@ function readingStep(model: Model, place: Place, entry: EntryOf<"reading">): Loo
   return {
     kind: "look",
     tied: readingTied(model, place.setup, reading, entry.on),
-    logLikelihood: (active) => logReadingDensity(reading, active.map((i) => model.causes[i]!), value),
+    logLikelihood: (active) =>
+      logReadingDensity(
+        reading,
+        active.map((i) => model.causes[i]!),
+        value,
+      ),
     logUnlisted: logUnlistedReading(reading, value),
   };
 }
 
 /** Causes that take part in a finding: tied to what is looked at, and with an effect on it. */
-export const findingTied = (model: Model, setup: Setup, finding: Finding, on: string | undefined): Uint8Array =>
-  restrictedTo(tiedCauses(model, setup, finding.on, on), model.causes, finding.causes);
+export const findingTied = (
+  model: Model,
+  setup: Setup,
+  finding: Finding,
+  on: string | undefined,
+): Uint8Array => restrictedTo(tiedCauses(model, setup, finding.on, on), model.causes, finding.causes);
 
-export const readingTied = (model: Model, setup: Setup, reading: Reading, on: string | undefined): Uint8Array =>
-  restrictedTo(tiedCauses(model, setup, reading.on, on), model.causes, reading.causes);
+export const readingTied = (
+  model: Model,
+  setup: Setup,
+  reading: Reading,
+  on: string | undefined,
+): Uint8Array => restrictedTo(tiedCauses(model, setup, reading.on, on), model.causes, reading.causes);
 
 /** Half healthy (with the slip that every reading has), half uniform over the range. */
 function logUnlistedReading(reading: Reading, value: number): number {
@@ -185,8 +223,13 @@ function logUnlistedReading(reading: Reading, value: number): number {
 function compileChange(model: Model, place: Place, entry: EntryOf<"change">): Compiled {
   const setup = changed(place.setup, entry);
   const touched = touchedContacts(model.causes, place.setup, setup, model);
-  const found = stillHolding(place.found, model, (target, on) => changeTouches(model, place.setup, setup, target, on));
-  return { steps: leaveSteps(model, (i) => (touched.includes(i) ? model.causes[i]!.reseat : 0)), place: { ...place, setup, found } };
+  const found = stillHolding(place.found, model, (target, on) =>
+    changeTouches(model, place.setup, setup, target, on),
+  );
+  return {
+    steps: leaveSteps(model, (i) => (touched.includes(i) ? model.causes[i]!.reseat : 0)),
+    place: { ...place, setup, found },
+  };
 }
 
 function compileRepair(model: Model, place: Place, entry: EntryOf<"repair">): Compiled {
@@ -202,7 +245,12 @@ function compileRepair(model: Model, place: Place, entry: EntryOf<"repair">): Co
 }
 
 /** η of each cause under a repair made on a part, a position or the machine. */
-export function repairEfficacy(model: Model, setup: Setup, repair: Repair, on: string | undefined): Float64Array {
+export function repairEfficacy(
+  model: Model,
+  setup: Setup,
+  repair: Repair,
+  on: string | undefined,
+): Float64Array {
   const tied = tiedCauses(model, setup, repair.on, on);
   return Float64Array.from(model.causes, (cause, i) =>
     tied[i] && Object.hasOwn(repair.clears, cause.template) ? numberOf(repair.clears[cause.template]!) : 0,
@@ -229,7 +277,13 @@ function stillHolding(
   );
 }
 
-function changeTouches(model: Model, before: Setup, after: Setup, target: Target, on: string | undefined): boolean {
+function changeTouches(
+  model: Model,
+  before: Setup,
+  after: Setup,
+  target: Target,
+  on: string | undefined,
+): boolean {
   if (target === "machine") return true;
   const positions = Object.keys({ ...fittedNow(before), ...fittedNow(after) });
   const moved = positions.filter((p) => fittedNow(before)[p] !== fittedNow(after)[p]);

@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 import type { LeaveStep, LookStep, Step, TrialsStep } from "../../engine/belief/steps.js";
-import { compileEntry, heldFinding, intakePlace, type Place } from "../../engine/ticket/compile.js";
+import { compileEntry, heldFinding, intakePlace, type Place } from "../../engine/belief/compile.js";
 import type { Entry } from "../../engine/ticket/schema.js";
 import { catalog, template, ticket } from "../plan/small.js";
 import { model } from "../plan/state.js";
