@@ -145,6 +145,17 @@ test("a repair of efficacy η splits the mass η to 1 − η and carries the rat
   expect(Math.exp(logMass[3]![1]! - prior)).toBeCloseTo(0.2 / 12, 13);
 });
 
+test("what two repairs leave is in proportion to what each lets through, however a finding comes between", () => {
+  const m = model([soft("c", 0.3)], { maxCauses: 1 });
+  const finding: DenseStep = { kind: "finding", phi: [null], base: [0.2], value: 0, values: 2 };
+  const repair: DenseStep = { kind: "repair", clears: [0.9] };
+  const { logMass } = weighDense(m, [repair, starts([0], 0, 2), repair, finding, finding]).sets[1]!;
+  const [cured, left] = logMass[5]!.map((x) => Math.exp(x - logMass[0]![1]!));
+  // the finding has 0.2 either way, twice
+  expect(cured).toBeCloseTo(0.99 * 0.04, 14);
+  expect(left).toBeCloseTo(0.01 * 0.04, 14);
+});
+
 test("the share of sets is in proportion to their odds, and the truncated mass is what is left out", () => {
   const m = model([soft("a", 0.5), soft("b", 0.2), soft("c", 0.2)], { maxCauses: 1 });
   const { sets } = snapshot(weighDense(m, []), 0, [1, 1, 1]);

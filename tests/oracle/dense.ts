@@ -307,7 +307,8 @@ function multiply(weights: Float64Array, scale: number, log: (mask: number) => n
     if (weights[mask]! > 0) weights[mask]! *= Math.exp(log(mask) - top);
     most = Math.max(most, weights[mask]!);
   }
-  if (most < 1) for (let mask = 0; mask < weights.length; mask++) weights[mask]! /= most;
+  // a repair may have gathered more than 1 in one place
+  for (let mask = 0; mask < weights.length; mask++) weights[mask]! /= most;
   return scale + top + Math.log(most);
 }
 

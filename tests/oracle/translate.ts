@@ -142,14 +142,14 @@ function chanceOf(template: CauseTemplate, part: Part | undefined, ticket: Ticke
   const k = template.shape === undefined ? 1 : numberOf(template.shape);
   const rate = template.rate === undefined ? 0 : gammaPrior(template.rate).mean;
   const hazard = (years: number) => (rate * Math.exp(logGamma(1 + 1 / k)) * years) ** k;
-  let not = Math.exp(hazard(Math.max(0, age - window)) - hazard(age));
+  let logNot = hazard(Math.max(0, age - window)) - hazard(age);
   for (const { event, yearsBefore } of ticket.machine.events ?? []) {
     const known = catalog.events?.find((x) => x.id === event);
     const chance = template.events?.[event];
     if (known && chance !== undefined && yearsBefore <= numberOf(known.windowYears))
-      not *= 1 - betaPrior(chance).mean;
+      logNot += Math.log1p(-betaPrior(chance).mean);
   }
-  return 1 - not;
+  return -Math.expm1(logNot); // a young part with a rising hazard has chances of 1e-10, all of whose digits count
 }
 
 // ---- what is fitted ----
