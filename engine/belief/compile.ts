@@ -29,12 +29,15 @@ export interface Place {
   repairs: number;
   /** findings that still hold: finding and target → value */
   found: ReadonlyMap<string, string>;
+  /** setups in which starts were made */
+  tried: readonly Setup[];
 }
 
 export const intakePlace = (model: Model): Place => ({
   setup: intakeSetup(model),
   repairs: 0,
   found: new Map(),
+  tried: [],
 });
 
 export interface Compiled {
@@ -48,7 +51,10 @@ const OWNER_TRUST = 0.5;
 export function compileEntry(model: Model, place: Place, entry: Entry): Compiled {
   switch (entry.kind) {
     case "starts":
-      return { steps: trialSteps(model, place, entry), place };
+      return {
+        steps: trialSteps(model, place, entry),
+        place: place.tried.includes(place.setup) ? place : { ...place, tried: [...place.tried, place.setup] },
+      };
     case "finding":
       return compileFinding(model, place, entry);
     case "reading":
@@ -241,7 +247,7 @@ function compileRepair(model: Model, place: Place, entry: EntryOf<"repair">): Co
     return tiedCauses(model, place.setup, target, on).some((tied, i) => tied === 1 && efficacy[i]! > 0);
   });
   const steps = leaveSteps(model, (i) => efficacy[i]!);
-  return { steps, place: { setup, repairs: place.repairs + 1, found } };
+  return { steps, place: { ...place, setup, repairs: place.repairs + 1, found } };
 }
 
 /** η of each cause under a repair made on a part, a position or the machine. */
@@ -287,9 +293,10 @@ function changeTouches(
   if (target === "machine") return true;
   const positions = Object.keys({ ...fittedNow(before), ...fittedNow(after) });
   const moved = positions.filter((p) => fittedNow(before)[p] !== fittedNow(after)[p]);
-  if ("position" in target) return moved.includes(on!);
+  const inserted = insertions(before, after, model);
+  if ("position" in target) return moved.includes(on!) || inserted.some((x) => x.position === on);
   return (
-    insertions(before, after, model).some((x) => x.part === on) ||
+    inserted.some((x) => x.part === on) ||
     moved.some((p) => fittedNow(before)[p] === on) ||
     (before.in !== after.in && (before.in === OWN) !== (after.in === OWN))
   );

@@ -118,14 +118,39 @@ function addRepair(cost: Cost, state: State, { repair, on }: RepairOn): void {
   cost.cautions.push(...(repair.cautions ?? []));
 }
 
-/** Expected minutes to get a start that reaches a stage: Σ_{j<m} P(the first j all miss) tries, rates integrated out. */
+/**
+ * Minutes to get a start that reaches a stage, in the known setup where it comes soonest: handling from here, and
+ * Σ_{j<m} P(the first j all miss) tries, rates integrated out.
+ */
 function reaching(state: State, stage: string): Step {
+  const { setup, tried } = state.place;
+  const here = waitingFor(state, stage, setup);
+  return tried
+    .filter((known) => known.in === setup.in)
+    .map((known) => waitingFor(state, stage, known))
+    .reduce((best, one) => (one.minutes < best.minutes - 1e-9 ? one : best), here);
+}
+
+function waitingFor(state: State, stage: string, wanted: Setup): Step {
   const { model } = state.belief;
-  const { exposure, key } = plannedStep(model, state.place, startConditions(model));
+  const way: Cost = { fixed: 0, perStart: 0, money: 0, steps: [], cautions: [] };
+  const change = differences(state.place.setup, wanted);
+  if (change) addChange(way, model, state.place.setup, change);
+  const { exposure, key } = plannedStep(model, { ...state.place, setup: wanted }, startConditions(model));
   const miss = missChances(state.belief, exposure, key, model.outcomeIds.indexOf(stage), TRIES);
   const tries = miss.slice(0, TRIES).reduce((sum, p) => sum + p, 0);
-  const text = `Get a start that reaches ${stageName(model, stage)}: about ${tries.toFixed(1)} tries, ${Math.round(100 * miss[TRIES]!)} % that ${TRIES} are not enough`;
-  return { text, minutes: tries * numberOf(model.catalog.trialMinutes) };
+  const first = change ? `${way.steps[0]!.text} and get` : "Get";
+  const text = `${first} a start that reaches ${stageName(model, stage)}: about ${tries.toFixed(1)} tries, ${Math.round(100 * miss[TRIES]!)} % that ${TRIES} are not enough`;
+  const handling = way.steps.reduce((sum, s) => sum + s.minutes, 0);
+  return { text, minutes: handling + tries * numberOf(model.catalog.trialMinutes) };
+}
+
+/** The change that leads from one setup of a machine to another, or null where they are alike. */
+function differences(from: Setup, to: Setup): Change | null {
+  const differing = <T>(a: Record<string, T>, b: Record<string, T>) =>
+    Object.fromEntries(Object.entries(b).filter(([key, value]) => a[key] !== value));
+  const [fit, settings] = [differing(from.fit, to.fit), differing(from.settings, to.settings)];
+  return Object.keys(fit).length + Object.keys(settings).length === 0 ? null : { fit, settings };
 }
 
 const stageName = ({ catalog }: Model, id: string) =>
