@@ -11,6 +11,9 @@ import type { Entry, EntryOf, Part, Ticket } from "./schema.js";
 
 const ids = (list: readonly { id: string }[] | undefined): string[] => (list ?? []).map((x) => x.id);
 
+/** More than a power cycler makes in a year; each portion of 64 is weighed on its own. */
+const MOST_STARTS = 100_000;
+
 /** Every fault of a ticket against its catalog. */
 export function checkTicket(catalog: Catalog, ticket: Ticket): Issue[] {
   const check = new TicketCheck(catalog, ticket);
@@ -151,6 +154,9 @@ class TicketCheck {
 
   private starts(entry: EntryOf<"starts">, path: string): void {
     this.conditions(entry.conditions, `${path}.conditions`);
+    const starts = entry.trials.reduce((sum, trial) => sum + (trial.n ?? 1), 0);
+    if (starts > MOST_STARTS)
+      this.add(`${path}.trials`, `${starts} starts`, `at most ${MOST_STARTS} in one entry`);
     entry.trials.forEach((trial, k) => {
       const outcomes = typeof trial.outcome === "string" ? [trial.outcome] : trial.outcome;
       const where = `${path}.trials[${k}]`;

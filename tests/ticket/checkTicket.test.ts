@@ -207,3 +207,10 @@ test("faults of the machine are told before the record is looked at", () => {
   const broken = ticket([{ kind: "repair", id: "e", repair: "x" }]);
   expect(said({ ...broken, machine: { ...machine, settings: { sped: "rated" } } })).toHaveLength(1);
 });
+
+test("an entry of more starts than anybody makes is refused before it is weighed", () => {
+  const trials = Array.from({ length: 11 }, () => ({ outcome: "clean", n: 10_000 }));
+  expect(saidOf({ kind: "starts", trials })).toEqual([
+    "entries[0].trials: found 110000 starts, expected at most 100000 in one entry",
+  ]);
+});
