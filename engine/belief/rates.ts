@@ -48,8 +48,8 @@ const SLACK_STOPS = SLACK / STOP_USES;
 /** Fine points are laid four times as dense as the likelihoods need, for the tail areas of r. */
 export const DENSITY = 4;
 /** Relative error allowed of the record as it is, and after the slack is used up. */
-const WITHIN = 1e-10;
-const WITHIN_SLACK = 1e-9;
+const WITHIN = 1e-11;
+const WITHIN_SLACK = 1e-10;
 /** The rate of some other cause, as the likelihood of one cause meets it inside a larger set. */
 const PARTNERS = [0, 0.05, 1];
 
