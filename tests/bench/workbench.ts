@@ -55,7 +55,7 @@ export function workbench(causes: number, starts: number, maxCauses: number): Be
       ][i % 3],
       signature: signature(i),
     })),
-    findings: Array.from({ length: 20 }, (_, k) => ({
+    findings: Array.from({ length: 30 }, (_, k) => ({
       id: `f${k}`,
       name: `look ${k}`,
       on: "machine",
