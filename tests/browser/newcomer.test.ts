@@ -121,7 +121,7 @@ describe.each([
     await alert.getByRole("button", { name: "Close" }).click();
     expect(await page.getByRole("heading", { level: 2, name: demo.title }).count()).toBe(1);
     await page.reload();
-    expect(await page.getByRole("heading", { level: 2, name: demo.title }).count()).toBe(1);
+    await page.getByRole("heading", { level: 2, name: demo.title }).waitFor();
   });
 
   test.each(["light", "dark"] as const)("axe finds nothing serious in %s", async (colorScheme) => {
