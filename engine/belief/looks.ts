@@ -72,7 +72,8 @@ export function logReadingDensity(reading: Reading, active: readonly Cause[], va
   const terms = readingParts(reading, active).map(
     (p) => Math.log1p(-slip) + Math.log(p.weight) + logNormal(value, p.mean, p.sd),
   );
-  terms.push(Math.log(slip) - Math.log(high - low));
+  // the slip is uniform over the range; the bells are not cut off at its ends
+  if (value >= low && value <= high) terms.push(Math.log(slip) - Math.log(high - low));
   return logSum(terms);
 }
 

@@ -114,11 +114,7 @@ function readingColumns(
   const [low, high] = reading.range;
   const density = (active: readonly number[]) => {
     const list = active.map((i) => causes[i]!);
-    // the slip is uniform over the range only
-    return (x: number) => {
-      const full = Math.exp(logReadingDensity(reading, list, x));
-      return x >= low && x <= high ? full : 0;
-    };
+    return (x: number) => Math.exp(logReadingDensity(reading, list, x));
   };
   const byTarget = new Map<
     number,
@@ -172,13 +168,15 @@ export function readingAnswers(belief: Belief, reading: Reading): LookAnswer[] {
   const [low, high] = reading.range;
   const band = reading.band ?? healthyBand(reading);
   const edges = readingEdges(reading);
+  const [least, most] = [edges[0]!, edges.at(-1)!];
   const spans = [
-    { text: `under ${band.low} ${reading.unit}`, from: low, to: band.low },
+    { text: `under ${band.low} ${reading.unit}`, from: least, to: band.low },
     { text: `${band.low} to ${band.high} ${reading.unit}`, from: band.low, to: band.high },
-    { text: `over ${band.high} ${reading.unit}`, from: band.high, to: high },
+    { text: `over ${band.high} ${reading.unit}`, from: band.high, to: most },
   ].filter((s) => s.to > s.from);
   return spans.map(({ text, from, to }) => {
     const inside = [from, ...edges.filter((x) => x > from && x < to), to];
+    const width = Math.max(0, Math.min(to, high) - Math.max(from, low));
     const known = new Map<string, number>();
     return {
       text,
@@ -193,7 +191,7 @@ export function readingAnswers(belief: Belief, reading: Reading): LookAnswer[] {
         return p;
       },
       get givenUnlisted() {
-        return 0.5 * this.given([]) + (0.5 * (to - from)) / (high - low);
+        return 0.5 * this.given([]) + (0.5 * width) / (high - low);
       },
     };
   });

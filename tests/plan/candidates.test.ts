@@ -85,7 +85,7 @@ describe("on any small ticket", () => {
   const law = (holds: (ticket: Ticket, changes: Change[]) => void, seed: number) =>
     fc.assert(
       fc.property(smallTicket, (of) => holds(of, changesOf(of))),
-      { seed, numRuns: 25 },
+      { seed, numRuns: 25, endOnFailure: true },
     );
 
   test("no two arrangements are the same, and none is the one on the bench", () => {

@@ -32,7 +32,7 @@ function somePlans(ticket: Ticket, state: State, most = 5): StartsPlan[] {
 const law = (holds: (ticket: Ticket, state: State) => void, seed: number, numRuns = 30) =>
   fc.assert(
     fc.property(smallTicket, (ticket) => holds(ticket, after(ticket))),
-    { seed, numRuns },
+    { seed, numRuns, endOnFailure: true },
   );
 
 describe("of any test on any small ticket", () => {

@@ -69,7 +69,7 @@ test("on any small ticket a look tells at least nothing and at most all there is
         looks++;
       }
     }),
-    { seed: 81, numRuns: 60 },
+    { seed: 81, numRuns: 60, endOnFailure: true },
   );
   expect(looks).toBeGreaterThan(50);
 });
@@ -95,6 +95,18 @@ describe("a reading", () => {
     const bits = [0, 0.01, 0.1, 0.5].map((slip) => read({ slip }).bits);
     expect(bits).toEqual([...bits].sort((x, y) => y - x));
     expect(bits[0]! - bits[1]!).toBeGreaterThan(1e-5);
+  });
+
+  test("at the very end of what the instrument can show is not half lost: a fan that stands still", () => {
+    // as likely under 0 as over it, by its bell; the two are 15 sd apart
+    const fan = read({
+      unit: "rpm",
+      range: [0, 5000],
+      healthy: { mean: 1500, sd: 100 },
+      causes: { a: { mean: 0, sd: 20, chance: 1 } },
+    });
+    expect(fan.bits).toBeCloseTo(1, 9);
+    expect(fan.answers.reduce((sum, a) => sum + a.chance, 0)).toBeCloseTo(1, 9);
   });
 
   test("has three answers, below the band, in it and over it, which share out all the chance", () => {
