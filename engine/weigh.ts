@@ -13,6 +13,7 @@ import { heldFinding } from "./belief/compile.js";
 import { ExposureError, modelOf, type Model } from "./belief/model.js";
 import { asking, expectationOf, prepared, startState, step, viewOfEntry, type State } from "./belief/fold.js";
 import { drawParameters, type Draws } from "./belief/redraw.js";
+import { OverlapError } from "./belief/unlisted.js";
 import { report } from "./report.js";
 import { advise } from "./plan/advise.js";
 import { exposuresAsked } from "./plan/starts.js";
@@ -175,6 +176,12 @@ function issueOf(error: unknown): Issue | null {
       `catalog.causes.${error.template}.exposure`,
       `${error.found} with ${JSON.stringify(error.setup)}`,
       "a finite number of at least 0",
+    );
+  if (error instanceof OverlapError)
+    return issue(
+      "entries",
+      "tempered starts whose sets of outcomes overlap",
+      "sets of which one holds the other, or that share no outcome",
     );
   if (error instanceof ChanceError)
     return issue(

@@ -129,7 +129,7 @@ function startsExpectation(
   entry: EntryOf<"starts">,
   seed: number,
 ): Entropy | null {
-  if ((entry.trust ?? (entry.by === "owner" ? 0 : 1)) !== 1) return null;
+  if (entry.by === "owner" || (entry.trust ?? 1) !== 1) return null;
   const n = entry.trials.reduce((sum, t) => sum + (t.voided === undefined ? (t.n ?? 1) : 0), 0);
   if (n === 0) return { bits: 0, error: 0 };
   const { exposure, key } = plannedStep(belief.model, place, startConditions(belief.model, entry.conditions));

@@ -91,13 +91,18 @@ function urnPredictive(urn: Urn): (counts: ArrayLike<number>) => number {
   const S = urn.counts.length - 1;
   if (urn.partly.length > 0) {
     const before = logUrn(urn);
-    const stop = Uint8Array.from({ length: S + 1 }, (_, s) => Number(s < S));
+    const after = (more: (s: number) => number) =>
+      Math.exp(logUrn({ ...urn, counts: urn.counts.map((n, s) => n + more(s)) }) - before);
     return (counts) => {
-      if (counts.length > 2)
-        return Math.exp(logUrn({ ...urn, counts: urn.counts.map((n, s) => n + counts[s]!) }) - before);
-      const clean = urn.counts.map((n, s) => (s === S ? n + counts[1]! : n));
-      const partly = counts[0]! > 0 ? [...urn.partly, { wanted: stop, n: counts[0]!, trust: 1 }] : urn.partly;
-      return Math.exp(logUrn({ counts: clean, partly }) - before);
+      if (counts.length > 2) return after((s) => counts[s]!);
+      // (1 − θ_clean)^k, term by term: k is at most a dozen, so the signs cost four digits of sixteen
+      let chance = 0;
+      let choose = 1;
+      for (let j = 0; j <= counts[0]!; j++) {
+        chance += (j % 2 === 0 ? choose : -choose) * after((s) => (s === S ? counts[1]! + j : 0));
+        choose = (choose * (counts[0]! - j)) / (j + 1);
+      }
+      return Math.max(0, chance);
     };
   }
   // outcomes taken together have their concentrations added
@@ -118,12 +123,110 @@ const logAdd = (x: number, y: number) => {
   return top === -Infinity ? top : top + Math.log(Math.exp(x - top) + Math.exp(y - top));
 };
 
-/** ln P(counts in order), summed over the splits of partly seen starts. */
+/**
+ * ln E[ Π_s θ_s^{n_s} · Π_B (Σ_{s∈B} θ_s)^{m_B} ], θ ~ Dirichlet(α …), m_B the tempered number of starts of which only the
+ * set B is known. For whole m that is the sum over how they may split; a start that could have been anything says nothing,
+ * at any trust.
+ *
+ * @throws {OverlapError} where tempered sets overlap without one holding the other: no closed form, and no whole splits
+ */
 export function logUrn({ counts, partly }: Urn): number {
   const alpha = 1 / counts.length;
-  let total = counts.reduce((sum, n) => sum + n, 0);
-  for (const p of partly) total += p.n * p.trust;
-  return logSplits(counts, partly, alpha) - lnGamma(1 + total);
+  const sets = mergedSets(partly);
+  if (isNested(sets)) return logNested(counts, sets, alpha);
+  if (sets.every(({ number }) => Number.isInteger(number))) {
+    const whole = sets.map(({ wanted, number }) => ({ wanted, n: number, trust: 1 }));
+    const total = [...counts, ...sets.map((x) => x.number)].reduce((sum, n) => sum + n, 0);
+    return logSplits(counts, whole, alpha) - lnGamma(1 + total);
+  }
+  const tempered = mergedSets(partly.filter(({ trust }) => trust < 1));
+  if (!isNested(tempered)) throw new OverlapError();
+  const whole = partly.filter(({ trust }) => trust === 1);
+  return logEverySplit(Float64Array.from(counts), whole, 0, tempered, alpha, 0);
+}
+
+/** Whole starts written out over the outcomes they may have had, set by set and outcome by outcome. */
+function logEverySplit(
+  counts: Float64Array,
+  whole: readonly { wanted: Uint8Array; n: number }[],
+  from: number,
+  tempered: readonly VagueSet[],
+  alpha: number,
+  logWays: number,
+): number {
+  const [first, ...rest] = whole;
+  if (!first) return logWays + logNested(counts, tempered, alpha);
+  const { wanted, n } = first;
+  const last = wanted.lastIndexOf(1);
+  const s = wanted.indexOf(1, from);
+  let sum = -Infinity;
+  for (let k = s === last ? n : 0; k <= n; k++) {
+    const next = Float64Array.from(counts);
+    next[s] = next[s]! + k;
+    const ways = logWays + lnGamma(n + 1) - lnGamma(k + 1) - lnGamma(n - k + 1);
+    const left = k === n ? rest : [{ wanted, n: n - k }, ...rest];
+    sum = logAdd(sum, logEverySplit(next, left, k === n ? 0 : s + 1, tempered, alpha, ways));
+  }
+  return sum;
+}
+
+/** Sets of outcomes that a tempered start was one of, neither holding the other. */
+export class OverlapError extends RangeError {
+  constructor() {
+    super(
+      "tempered starts: found sets of outcomes that overlap, expected one to hold the other, or none in common",
+    );
+  }
+}
+
+interface VagueSet {
+  wanted: Uint8Array;
+  number: number;
+}
+
+function mergedSets(partly: Urn["partly"]): VagueSet[] {
+  const merged = new Map<string, VagueSet>();
+  for (const { wanted, n, trust } of partly) {
+    const set = merged.get(wanted.join("")) ?? { wanted, number: 0 };
+    set.number += n * trust;
+    merged.set(wanted.join(""), set);
+  }
+  return [...merged.values()];
+}
+
+const holds = (a: Uint8Array, b: Uint8Array) => b.every((x, s) => !x || a[s] === 1);
+const apart = (a: Uint8Array, b: Uint8Array) => b.every((x, s) => !x || a[s] !== 1);
+
+const isNested = (sets: readonly VagueSet[]): boolean =>
+  sets.every((x, k) =>
+    sets
+      .slice(k + 1)
+      .every((y) => holds(x.wanted, y.wanted) || holds(y.wanted, x.wanted) || apart(x.wanted, y.wanted)),
+  );
+
+/**
+ * Nested or disjoint sets: the share of a set and the shares inside it are independent, so each set, the smallest first,
+ * becomes one outcome whose concentration is the sum of its parts'.
+ */
+function logNested(counts: Float64Array, sets: readonly VagueSet[], alpha: number): number {
+  const parts = Array.from(counts, (number, s) => ({ outcomes: [s], alpha, number }));
+  const size = ({ wanted }: VagueSet) => wanted.reduce((sum, w) => sum + w, 0);
+  const everything = { wanted: new Uint8Array(counts.length).fill(1), number: 0 };
+  let log = 0;
+  for (const { wanted, number } of [...sets].sort((x, y) => size(x) - size(y)).concat(everything)) {
+    const inside = parts.filter(({ outcomes }) => wanted[outcomes[0]!]);
+    const all = { outcomes: inside.flatMap((p) => p.outcomes), alpha: 0, number: 0 };
+    for (const part of inside) {
+      log += lnGamma(part.alpha + part.number) - lnGamma(part.alpha);
+      all.alpha += part.alpha;
+      all.number += part.number;
+      parts.splice(parts.indexOf(part), 1);
+    }
+    log -= lnGamma(all.alpha + all.number) - lnGamma(all.alpha);
+    all.number += number;
+    parts.push(all);
+  }
+  return log;
 }
 
 /**

@@ -15,6 +15,9 @@ interface Part {
   mass: number;
 }
 
+/** More hypotheses than fit in memory. */
+const TARGETS = 2 ** 27;
+
 /**
  * What a look shows depends on the tied causes alone. Where the target is the active set it decides them, so one part for
  * each tied set will do; where it is the root cause, one for each root and tied set.
@@ -22,8 +25,10 @@ interface Part {
 function partsOf(atoms: readonly Atom[], tied: Uint8Array, byTarget: boolean): Part[] {
   const parts = new Map<number, Part>();
   for (const { group, target } of atoms) {
-    let key = byTarget ? target + 1 : 0;
+    let key = 0;
     for (const i of group.members) if (tied[i]) key = key * (tied.length + 1) + i + 1;
+    // apart from every other target: a hypothesis of the same tied causes is another part
+    if (byTarget) key = key * TARGETS + target;
     const known = parts.get(key);
     if (known) known.mass += group.mass;
     else

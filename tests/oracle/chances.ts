@@ -28,16 +28,26 @@ export function rankedChances(sources: readonly Shower[], stages: number): numbe
       let term = passed * show * signature[s]!;
       for (let j = i + 1; j < n; j++) term *= before[j]!;
       sum += term;
-      before[i] = Math.max(0, before[i]! - show * signature[s]!);
+      before[i] = laterThan(sources[i]!, s);
       passed *= before[i]!;
     }
     chances.push(sum);
   }
-  // not what is left after the subtractions: that has lost the digits of a small chance
+  // the last of the products is that of the rests: it keeps the digits of a small chance
   let clean = 1;
   for (const { rest } of sources) clean *= rest;
   chances.push(clean);
   return chances;
+}
+
+/**
+ * Not shown up to stage s, summed from the far end: 1 − 1/3 − 2/3 leaves 1e-16 where a sure cause leaves nothing, and a
+ * tempered start would take the root of it.
+ */
+function laterThan({ show, rest, signature }: Shower, s: number): number {
+  let later = 0;
+  for (let k = signature.length - 1; k > s; k--) later += signature[k]!;
+  return rest + show * later;
 }
 
 /** Density of a reading: every subset of the present shifts may show, the farthest from healthy gives the density. */

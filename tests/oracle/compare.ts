@@ -36,6 +36,12 @@ export const WITHIN = { chance: 1e-9, log: 1e-9, mean: 1e-9, bits: 1e-9, deciban
 /** Decibans of a chance this near 0 or 1 magnify what is agreed about the chance itself. */
 const EDGE = 1e-6;
 
+/**
+ * How far the last halving of the oracle's grid may have moved a mass. Its error falls as exp(−c / step), so a halving
+ * squares it: what moved by 1e-8 is right to 1e-15. Triples are the costly ones.
+ */
+const settled = (maxCauses: number) => (maxCauses === 3 ? 1e-8 : 1e-11);
+
 /** How many causes have the tails of their rates worked out. */
 const MOST_TAILS = 2;
 
@@ -67,7 +73,7 @@ export function compare(ticket: Ticket, weighing: Weighing, deep: boolean): Comp
   };
   const told = translate(ticket);
   const exposures = exposuresIn(told.world, told.last, minutesOf(told.world));
-  const table = weighWithProbe(told.model, told.steps, exposures, 1e-11);
+  const table = weighWithProbe(told.model, told.steps, exposures, settled(told.model.maxCauses));
   compareWhole(told, table, exposures, weighing, note);
   told.passages.forEach((passage, k) => compareEntry(told, table, passage, weighing.entries[k], note, deep));
   if (deep) compareTails(told, table, weighing, note);

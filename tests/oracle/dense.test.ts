@@ -89,6 +89,12 @@ test("two showing causes: the earlier stage wins", () => {
   [0.46, 0.24, 0.3].forEach((p, o) => expect(chances[o]).toBeCloseTo(p, 15));
 });
 
+test("a cause that is sure to show at a stage leaves exactly nothing for a later one", () => {
+  const sure = { show: 1, rest: 0, signature: [1 / 3, 2 / 3, 0] };
+  const leak = { show: 0.1, rest: 0.9, signature: [0, 0, 1] };
+  expect(rankedChances([sure, leak], 3).slice(2)).toEqual([0, 0]);
+});
+
 test("one cause under Beta(a, b) weighs as the beta–binomial sequence", () => {
   const m = model([soft("c", 0.3, 0.7, 2.2)], { maxCauses: 1 });
   const table = weighDense(m, [starts([1], 3, 9)]);
@@ -178,6 +184,29 @@ test("unlisted: one start in each of two setups, by hand", () => {
   expect(Math.exp(logUnlisted([seen("x"), seen("x")], 1))).toBeCloseTo(3 / 8, 14);
   // a start of which nothing is known says nothing
   expect(Math.exp(logUnlisted([{ outcomes: [0, 1], n: 3, trust: 1, setup: "x" }], 1))).toBeCloseTo(1, 13);
+});
+
+test("unlisted: a tempered set counts as its tempered number, over all the ways that may split", () => {
+  const set = (n: number, trust: number) => ({ outcomes: [0, 1], n, trust, setup: "x" });
+  const told = { outcomes: [1], n: 3, trust: 0.5, setup: "x" };
+  // ten starts at a half are five whole ones
+  expect(logUnlisted([told, set(10, 0.5)], 2)).toBeCloseTo(logUnlisted([told, set(5, 1)], 2), 12);
+  // and what may have been anything says nothing
+  expect(logUnlisted([told, { ...set(7, 0.3), outcomes: [0, 1, 2] }], 2)).toBeCloseTo(
+    logUnlisted([told], 2),
+    12,
+  );
+});
+
+test("unlisted: nested tempered sets, against the sum over an odd start's ways", () => {
+  const seen = [
+    { outcomes: [0, 1], n: 3, trust: 0.4, setup: "x" },
+    { outcomes: [0, 1, 2], n: 5, trust: 0.3, setup: "x" },
+    { outcomes: [3], n: 2, trust: 0.5, setup: "y" },
+  ];
+  const whole = (o: number) =>
+    Math.exp(logUnlisted([...seen, { outcomes: [o], n: 1, trust: 1, setup: "x" }], 3));
+  expect(whole(0) + whole(1) + whole(2) + whole(3)).toBeCloseTo(Math.exp(logUnlisted(seen, 3)), 12);
 });
 
 test("a reading: the farthest of the shifts that show gives the density", () => {

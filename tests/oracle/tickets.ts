@@ -255,7 +255,7 @@ interface Bench {
 }
 
 /** How many concrete causes the oracle can afford at each K. */
-const AFFORDED = [12, 12, 7, 4];
+const AFFORDED = [12, 12, 7, 3];
 
 function ticketFrom(draw: Draw): Ticket {
   const { yes, one } = chances(draw);
@@ -308,7 +308,7 @@ function ticketFrom(draw: Draw): Ticket {
   const { entries } = bench.ticket;
   if (yes(40))
     entries.push({
-      ...starts(draw, bench),
+      ...starts(draw, bench, true),
       id: "owner",
       by: "owner",
       ...(yes(50) ? { trust: one(0.25, 0.8, 1) } : {}),
@@ -321,12 +321,17 @@ function ticketFrom(draw: Draw): Ticket {
   return bench.ticket;
 }
 
-function starts(draw: Draw, { ticket }: Bench): Extract<Entry, { kind: "starts" }> {
+function starts(draw: Draw, { ticket }: Bench, tempered = false): Extract<Entry, { kind: "starts" }> {
   const { yes, one, some } = chances(draw);
   const outcomes = [...(ticket.catalog as Catalog).stages.map((s) => s.id), "clean"];
   const soak = yes(20);
+  // the oracle takes tempered sets only where they are nested
+  const partly = () =>
+    tempered
+      ? one(outcomes.slice(0, 2), outcomes.slice(0, -1), outcomes)
+      : some(outcomes, 2, outcomes.length);
   const trial = (): Trial => {
-    const outcome = yes(15) ? some(outcomes, 2, outcomes.length) : yes(50) ? "clean" : one(...outcomes);
+    const outcome = yes(tempered ? 30 : 15) ? partly() : yes(50) ? "clean" : one(...outcomes);
     const n = Array.isArray(outcome) ? one(1, 2) : one(1, 1, 2, 4);
     return {
       outcome,
