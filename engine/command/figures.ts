@@ -30,5 +30,5 @@ export const rough = (value: number): string =>
 export function howOften(rate: number): string {
   if (rate >= 0.95) return "every start";
   if (rate > 0.55) return `${Math.round(10 * rate)} starts in 10`;
-  return rate < 0.005 ? "under 1 start in 200" : `1 start in ${Math.round(1 / rate)}`;
+  return rate < 0.005 ? "under 1 in 200" : `1 start in ${Math.round(1 / rate)}`;
 }

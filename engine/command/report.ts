@@ -15,7 +15,6 @@ export function report(weighing: Weighing, ticket: Ticket, catalog: Catalog, cau
   return [
     heading(weighing, ticket),
     suspects(weighing, causesShown),
-    unused(weighing),
     warnings(weighing),
     taught(weighing, ticket, words),
     ...advice(weighing),
@@ -35,42 +34,30 @@ function heading({ ticket, catalog }: Weighing, { entries }: Ticket): string {
 // what it could be
 
 const SUSPECT_COLUMNS: Column[] = [
-  { title: "", max: 40 },
-  { title: "now", align: "right" },
+  { title: "", max: 36 },
+  { title: "was it", align: "right" },
   { title: "", align: "right" },
   { title: "" },
-  { title: "was", align: "right" },
+  { title: "at work", align: "right" },
   { title: "shows" },
 ];
 
 function suspects({ causes, none, unlisted, nothingAtWork }: Weighing, shown: number): string {
-  const fitted = causes.filter((cause) => cause.ifUsed === null);
-  const listed = fitted.slice(0, shown);
+  const ranked = [...causes].sort((x, y) => y.present.p - x.present.p);
   const rows = [
-    ...listed.map(suspectRow),
+    ...ranked.slice(0, shown).map(suspectRow),
     chanceRow("Nothing was wrong", none),
     chanceRow("Something not on the list", unlisted),
   ];
-  const rest = fitted.slice(shown);
-  const largest = Math.max(0, ...rest.map((cause) => cause.atWork.p));
-  const more =
-    rest.length === 0
-      ? ""
-      : paragraph(`and ${rest.length} more, none above ${Math.max(1, Math.ceil(100 * largest))} %`);
-  const cured = paragraph(`Nothing on the list is at work any more: ${percent(nothingAtWork)}.`);
-  const legend = paragraph(
-    "now: chance that it is at work in the machine as fitted, with the range that the uncertain rates leave; " +
-      "was: chance that it was there when the machine came in; shows: how often, if it was",
-  );
-  return section("What it could be", table(SUSPECT_COLUMNS, rows) + more + cured + legend);
+  const rest = ranked.slice(shown);
+  const above = Math.max(1, Math.ceil(100 * (rest[0]?.present.p ?? 0)));
+  const more = rest.length === 0 ? "" : paragraph(`and ${rest.length} more, none above ${above} %`);
+  return section("What it could be", table(SUSPECT_COLUMNS, rows) + more + legend(nothingAtWork));
 }
 
-const suspectRow = ({ name, atWork, present, rate }: CauseView): string[] => [
-  name,
-  percent(atWork.p),
-  range(atWork.low, atWork.high),
-  bar(atWork.p, atWork.high, BAR),
-  percent(present.p),
+const suspectRow = ({ name, atWork, present, ifUsed, rate }: CauseView): string[] => [
+  ...chanceRow(name, present),
+  ifUsed === null ? percent(atWork.p) : `(${percent(ifUsed)})`,
   rate === null ? "" : howOften(rate.mean),
 ];
 
@@ -81,24 +68,13 @@ const chanceRow = (name: string, { p, low, high }: Weighing["none"]): string[] =
   bar(p, high, BAR),
 ];
 
-/** Causes on what is not part of the setup now, such as a part on the shelf or an outlet left behind. */
-function unused({ causes }: Weighing): string {
-  const rows = causes
-    .filter((cause) => cause.ifUsed !== null && cause.ifUsed >= 0.005)
-    .map((cause) => [cause.name, percent(cause.ifUsed!)]);
-  return rows.length === 0
-    ? ""
-    : section(
-        "Not in use now, bad if used again",
-        table(
-          [
-            { title: "", max: 60 },
-            { title: "", align: "right" },
-          ],
-          rows,
-        ),
-      );
-}
+const legend = (nothingAtWork: number): string =>
+  paragraph(`Nothing on the list is at work in the machine as it stands: ${percent(nothingAtWork)}.`) +
+  paragraph(
+    "was it: the chance that it was there when the machine came in, with the range that the uncertain rates " +
+      "leave; at work: that it still is, in brackets where it is not part of the setup now; " +
+      "shows: how often, if it was",
+  );
 
 const warnings = ({ warnings }: Weighing): string =>
   warnings.length === 0
@@ -180,8 +156,8 @@ function best(test: TestView, names: Map<string, string>): string {
   );
 }
 
-const bits = ({ bits, bitsError }: TestView): string =>
-  rough(bits) + (bitsError > 0 ? ` ± ${rough(bitsError)}` : "");
+const bits = ({ bits, bitsError, atLeast }: TestView): string =>
+  (atLeast ? "≥ " : "") + rough(bits) + (bitsError > 0 ? ` ± ${rough(bitsError)}` : "");
 
 const ANSWER_COLUMNS: Column[] = [
   { title: "if it", max: 32 },

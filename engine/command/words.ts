@@ -1,69 +1,65 @@
 /** One line for each entry of a record, in plain words. */
 import type { Catalog } from "../catalog/schema.js";
-import { classOf } from "../ticket/setup.js";
+import { classOf, OWN } from "../ticket/setup.js";
 import type { Entry, EntryOf, Ticket, Trial } from "../ticket/schema.js";
 
-const LONGEST = 110;
+const CLEAN = "clean";
+const LONGEST = 100;
+
+/** What people wrote is cut where it is long: the record itself has it whole. */
+const short = (text: string): string =>
+  text.length > LONGEST ? `${text.slice(0, LONGEST - 1).trimEnd()}…` : text;
+
+interface Named {
+  id: string;
+  name?: string | undefined;
+}
+
+/** Ids are distinct within their list only: a stage and a position may both be called "processor". */
+const nameIn = (list: readonly Named[] | undefined, id: string): string =>
+  list?.find((item) => item.id === id)?.name ?? id;
 
 export class Words {
-  readonly #names: Map<string, string>;
-
-  /** Ids of parts, positions, stages … are distinct in practice; where two share one, the ticket's own name wins. */
   constructor(
     readonly ticket: Ticket,
     readonly catalog: Catalog,
-  ) {
-    const { settings = [], findings = [], readings = [], repairs = [] } = catalog;
-    const kinds = new Map(catalog.parts.map((kind) => [kind.id, kind.name]));
-    const listed = [
-      ...catalog.stages,
-      ...settings,
-      ...findings,
-      ...readings,
-      ...repairs,
-      ...catalog.positions,
-    ];
-    this.#names = new Map([
-      ...listed.map(({ id, name }): [string, string] => [id, name]),
-      ...ticket.machine.parts.map(({ id, kind, name }): [string, string] => [
-        id,
-        name ?? kinds.get(kind) ?? id,
-      ]),
-      ...(ticket.machine.donors ?? []).map(({ id, name }): [string, string] => [id, name ?? id]),
-      ["clean", "clean"],
-      ["own", "its own machine"],
-    ]);
-  }
+  ) {}
 
-  name = (id: string): string => this.#names.get(id) ?? id;
-
-  /** Long texts of people are cut: the record itself has them whole. */
   entry(entry: Entry): string {
-    const text = this.#entry(entry);
-    return text.length > LONGEST ? `${text.slice(0, LONGEST - 1).trimEnd()}…` : text;
-  }
-
-  #entry(entry: Entry): string {
+    const { findings, readings, repairs } = this.catalog;
     switch (entry.kind) {
       case "intake":
-        return `taken in${entry.complaint === undefined ? "" : `: ${entry.complaint}`}`;
+        return entry.complaint === undefined ? "taken in" : `taken in: ${short(entry.complaint)}`;
       case "starts":
         return this.#starts(entry);
       case "finding":
-        return `${this.#made(entry.finding, entry.on)}: ${this.#value(entry)}`;
+        return `${nameIn(findings, entry.finding)}${this.#on(entry.on)}: ${this.#value(entry)}`;
       case "reading":
-        return `${this.#made(entry.reading, entry.on)}: ${entry.value}${this.#unit(entry)}`;
+        return `${nameIn(readings, entry.reading)}${this.#on(entry.on)}: ${entry.value}${this.#unit(entry)}`;
       case "change":
         return this.#change(entry);
       case "repair":
-        return this.#made(entry.repair, entry.on);
+        return nameIn(repairs, entry.repair) + this.#on(entry.on);
       case "note":
-        return `note: ${entry.text}`;
+        return `note: ${short(entry.text)}`;
       case "worksheet":
-        return `worksheet: ${entry.expression}`;
+        return `worksheet: ${short(entry.expression)}`;
       case "release":
         return "released";
     }
+  }
+
+  #part(id: string): string {
+    const part = this.ticket.machine.parts.find((p) => p.id === id);
+    return part ? (part.name ?? nameIn(this.catalog.parts, part.kind)) : id;
+  }
+
+  #position = (id: string): string => nameIn(this.catalog.positions, id);
+
+  #on(id: string | undefined): string {
+    if (id === undefined) return "";
+    const isPart = this.ticket.machine.parts.some((p) => p.id === id);
+    return `, ${isPart ? this.#part(id) : this.#position(id)}`;
   }
 
   #starts(entry: EntryOf<"starts">): string {
@@ -82,41 +78,41 @@ export class Words {
   }
 
   #outcome(outcome: Trial["outcome"]): string {
+    const { stages } = this.catalog;
     const ids = typeof outcome === "string" ? [outcome] : outcome;
-    const stopped = ids.length === this.catalog.stages.length && !ids.includes("clean");
-    return stopped && ids.length > 1
-      ? "stopped somewhere"
-      : ids.map((id) => this.name(id).toLowerCase()).join(" or ");
+    if (ids.length > 1 && ids.length === stages.length && !ids.includes(CLEAN)) return "stopped somewhere";
+    return ids.map((id) => nameIn(stages, id).toLowerCase()).join(" or ");
   }
 
   #condition(id: string, value: string | number): string {
     const condition = this.catalog.conditions?.find((c) => c.id === id);
     if (!condition) return `${id} ${value}`;
-    const named = typeof value === "number" ? classOf(condition, value) : value;
-    const name = (condition.classes.find((c) => c.id === named)?.name ?? named).toLowerCase();
+    const name = nameIn(
+      condition.classes,
+      typeof value === "number" ? classOf(condition, value) : value,
+    ).toLowerCase();
     return typeof value === "number" ? `${name} (${value} min)` : name;
   }
 
   #change({ fit = {}, settings = {}, in: place }: EntryOf<"change">): string {
+    const machine = place === OWN ? "its own machine" : nameIn(this.ticket.machine.donors, place ?? "");
     const moved = Object.entries(fit).map(([position, part]) =>
-      part === null ? `${this.name(position)} emptied` : `${this.name(part)} into ${this.name(position)}`,
+      part === null
+        ? `${this.#position(position)} emptied`
+        : `${this.#part(part)} into ${this.#position(position)}`,
     );
     const set = Object.entries(settings).map(([id, value]) => {
-      const values = this.catalog.settings?.find((s) => s.id === id)?.values;
-      return `${this.name(id)}: ${values?.find((v) => v.id === value)?.name ?? value}`;
+      const setting = this.catalog.settings?.find((s) => s.id === id);
+      return `${setting?.name ?? id}: ${nameIn(setting?.values, value)}`;
     });
     return (
-      [...(place === undefined ? [] : [`in ${this.name(place)}`]), ...moved, ...set].join("; ") ||
-      "nothing moved"
+      [...(place === undefined ? [] : [`in ${machine}`]), ...moved, ...set].join("; ") || "nothing moved"
     );
   }
 
-  #made = (id: string, on: string | undefined): string =>
-    this.name(id) + (on === undefined ? "" : `, ${this.name(on)}`);
-
   #value({ finding, value }: EntryOf<"finding">): string {
     const values = this.catalog.findings?.find((f) => f.id === finding)?.values;
-    return (values?.find((v) => v.id === value)?.name ?? value).toLowerCase();
+    return nameIn(values, value).toLowerCase();
   }
 
   #unit({ reading, value }: EntryOf<"reading">): string {

@@ -16,7 +16,7 @@ export interface Served {
 /** A build of its own, so that no test looks at a stale one. */
 export async function serveExplorer(): Promise<Served> {
   const outDir = mkdtempSync(join(tmpdir(), "fitful-explorer-"));
-  await build({ configFile, logLevel: "warn", build: { outDir, emptyOutDir: true } });
+  await build({ configFile, logLevel: "error", build: { outDir, emptyOutDir: true } });
   const server = await preview({
     configFile,
     logLevel: "warn",

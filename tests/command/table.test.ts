@@ -53,7 +53,7 @@ test("figures are written as a person says them", () => {
     "every start",
     "8 starts in 10",
     "1 start in 3",
-    "under 1 start in 200",
+    "under 1 in 200",
   ]);
   expect(range(0.551, 0.789)).toBe("55–79 %");
   expect(range(0, 0.003)).toBe("<1 %");

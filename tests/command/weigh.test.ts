@@ -45,7 +45,7 @@ describe("the page", () => {
     const suspects = out.slice(0, out.indexOf("What the record taught"));
     expect(suspects).toContain("Weak supply");
     expect(suspects).not.toContain("Tired module");
-    expect(suspects).toContain("and 1 more, none above");
+    expect(suspects).toContain("and 2 more, none above");
   });
 });
 
