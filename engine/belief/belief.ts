@@ -15,7 +15,8 @@ import { idleAxis, UNIT, weighTrials, type Axis, type StopRow } from "./kernel.j
 import { degreeOf, isClean, planRates, type Plan } from "./rates.js";
 import type { LeaveStep, LookStep, Step, TrialsStep } from "./steps.js";
 import { addStarts, emptyUnlisted, logUnlisted, type Unlisted } from "./unlisted.js";
-import type { Rule } from "../numeric/rule.js";
+import { power } from "../numeric/power.js";
+import { chancesAt, type Rule } from "../numeric/rule.js";
 
 export interface Belief {
   model: Model;
@@ -236,12 +237,8 @@ function axesOf(belief: Belief, step: TrialsStep, index: number, clean: number) 
   const axis = (rule: Rule | undefined, exposure: number, cleans: number): Axis => {
     if (!rule) return UNIT;
     if (exposure === 0) return idleAxis(rule.rate.length);
-    const show = rule.logRest.map((l) => -Math.expm1(exposure * l));
-    const hide = rule.logRest.map((l) => Math.exp(exposure * l));
-    const factors =
-      cleans === 0
-        ? idleAxis(rule.rate.length).clean
-        : rule.logRest.map((l) => Math.exp(cleans * exposure * l));
+    const { show, hide } = chancesAt(rule, exposure);
+    const factors = cleans === 0 ? idleAxis(rule.rate.length).clean : hide.map((q) => power(q, cleans));
     return { show, hide, clean: factors };
   };
   const causes = belief.model.causes.map((_, i) => i);

@@ -143,9 +143,6 @@ function isTied(cause: Cause, setup: Setup, target: Target, on: string | undefin
   return cause.position === on && isFitted(cause, setup);
 }
 
-const restrictedTo = (tied: Uint8Array, causes: readonly Cause[], effects: object): Uint8Array =>
-  tied.map((t, i) => Number(t && Object.hasOwn(effects, causes[i]!.template)));
-
 const findingKey = (entry: EntryOf<"finding">) => `${entry.finding} ${entry.on ?? ""}`;
 
 /** The value an earlier entry recorded for the same thing with nothing done to it since, or undefined. */
@@ -204,14 +201,24 @@ export const findingTied = (
   setup: Setup,
   finding: Finding,
   on: string | undefined,
-): Uint8Array => restrictedTo(tiedCauses(model, setup, finding.on, on), model.causes, finding.causes);
+): Uint8Array => tiedWith(finding, model, setup, on);
 
 export const readingTied = (
   model: Model,
   setup: Setup,
   reading: Reading,
   on: string | undefined,
-): Uint8Array => restrictedTo(tiedCauses(model, setup, reading.on, on), model.causes, reading.causes);
+): Uint8Array => tiedWith(reading, model, setup, on);
+
+const tiedWith = (
+  look: { on: Target; causes: object },
+  model: Model,
+  setup: Setup,
+  on: string | undefined,
+): Uint8Array =>
+  Uint8Array.from(model.causes, (cause) =>
+    Number(Object.hasOwn(look.causes, cause.template) && isTied(cause, setup, look.on, on)),
+  );
 
 /** Half healthy (with the slip that every reading has), half uniform over the range. */
 function logUnlistedReading(reading: Reading, value: number): number {

@@ -55,11 +55,23 @@ export function weighTrials(
   const B = axes[1];
   const { show, hide, clean } = axes[2];
   const [na, nb, nc] = [A.show.length, B.show.length, show.length];
+  // one stop, what nearly every press is: a single pass
+  const plain = rows.length === 1 && rows[0]!.exponent === 1 ? rows[0]!.chance : null;
   let sum = 0;
   let at = from;
   for (let a = 0; a < na; a++)
     for (let b = 0; b < nb; b++, at += nc) {
       const outer = constant * A.clean[a]! * B.clean[b]!;
+      if (plain) {
+        const hidden = outer * twoAxes(plain, 0, A, B, a, b);
+        const shown = outer * twoAxes(plain, 4, A, B, a, b);
+        for (let c = 0; c < nc; c++) {
+          const weight = w[at + c]! * clean[c]! * (hidden * hide[c]! + shown * show[c]!);
+          out[at + c] = weight;
+          sum += weight;
+        }
+        continue;
+      }
       for (let c = 0; c < nc; c++) out[at + c] = w[at + c]! * outer * clean[c]!;
       for (let r = 0; r < rows.length; r++) {
         const { chance, exponent } = rows[r]!;

@@ -7,6 +7,7 @@
  * same active causes G share their moments: what becomes of the machine depends on G and its members' rates alone.
  */
 import type { Belief } from "./belief.js";
+import { chancesAt } from "../numeric/rule.js";
 import { rulesOf } from "./belief.js";
 import { MAX_SIZE, subsetIndex } from "./sets.js";
 
@@ -33,25 +34,22 @@ export interface Group {
 export function groupsOf(belief: Belief): Group[] {
   const { model, masks, mass } = belief;
   const { sets } = model;
-  const groups = new Map<number, { set: number; members: number[]; mass: number; places: number[] }>();
+  const bySet: (Group & { places: number[] })[] = [];
+  const groups: Group[] = [];
   for (let f = 0; f < sets.count; f++) {
     const full = (1 << sets.size[f]!) - 1;
     for (let mask = 0; mask <= full; mask++) {
       const at = f * masks + mask;
       if (!(mass[at]! > 0)) continue;
       const set = mask === full ? f : subsetIndex(sets, f, mask);
-      let group = groups.get(set);
-      if (!group) groups.set(set, (group = { set, members: membersOf(belief, set), mass: 0, places: [] }));
-      group.mass += mass[at]!;
-      group.places.push(at);
+      const known = bySet[set];
+      if (known) {
+        known.mass += mass[at]!;
+        known.places.push(at);
+      } else groups.push((bySet[set] = { set, members: sets.lists[set]!, mass: mass[at]!, places: [at] }));
     }
   }
-  return [...groups.values()];
-}
-
-function membersOf({ model }: Belief, set: number): number[] {
-  const { members, size } = model.sets;
-  return Array.from({ length: size[set]! }, (_, m) => members[set * MAX_SIZE + m]!);
+  return groups;
 }
 
 /** Moments up to n starts, made when first asked for and kept: candidates mostly expose a cause alike. */
@@ -124,6 +122,20 @@ export class MomentStore {
     const start = grid.offset[at]!;
     const factor = factors[at]!;
     for (let x = 0; x < na; x++) {
+      if (degrees === 2) {
+        let [hidden, shown] = [0, 0];
+        for (let y = 0; y < nb; y++) {
+          const w = values[start + x * nb + y]!;
+          hidden += second[y]! * w;
+          shown += second[nb + y]! * w;
+        }
+        const [low, high] = [first[x]! * factor, first[na + x]! * factor];
+        out[to] = out[to]! + low * hidden;
+        out[to + 1] = out[to + 1]! + low * shown;
+        out[to + 2] = out[to + 2]! + high * hidden;
+        out[to + 3] = out[to + 3]! + high * shown;
+        continue;
+      }
       for (let l = 0; l < degrees; l++) {
         let sum = 0;
         const row = l * nb;
@@ -162,13 +174,13 @@ export class MomentStore {
 
   private makeTable(i: number, exposure: number, fine: boolean): Float64Array {
     const { plan } = this.belief;
-    const { logRest } = (fine ? plan.fine : plan.compact)[i]!;
-    const size = logRest.length;
+    const chances = chancesAt((fine ? plan.fine : plan.compact)[i]!, exposure);
+    const size = chances.show.length;
     const table = new Float64Array((this.n + 1) * size);
     for (let x = 0; x < size; x++) {
-      const show = -Math.expm1(exposure * logRest[x]!);
-      const hide = Math.exp(exposure * logRest[x]!);
-      for (let k = 0; k <= this.n; k++) table[k * size + x] = show ** k * hide ** (this.n - k);
+      const [show, hide] = [chances.show[x]!, chances.hide[x]!];
+      for (let k = 0, p = 1; k <= this.n; k++, p *= show) table[k * size + x] = p;
+      for (let k = this.n, p = 1; k >= 0; k--, p *= hide) table[k * size + x] = table[k * size + x]! * p;
     }
     return table;
   }

@@ -42,18 +42,22 @@ export function stagesOf(
  * @param wanted  1 for each outcome in the set; length S + 1
  */
 export function outcomeChance(stages: Stages, wanted: Uint8Array, a: number, b: number, c: number): number {
-  const S = stages.outcomes - 1;
   let chance = 0;
-  let before = 1;
-  for (let s = 0; s < S; s++) {
-    let later = stages.healthyLater[s]!;
-    if (a >= 0) later *= stages.later[a * S + s]!;
-    if (b >= 0) later *= stages.later[b * S + s]!;
-    if (c >= 0) later *= stages.later[c * S + s]!;
-    if (wanted[s]) chance += before - later;
-    before = later;
-  }
-  return wanted[S] ? chance + before : chance;
+  for (let s = 0; s < wanted.length; s++)
+    if (wanted[s]) chance += laterThan(stages, s - 1, a, b, c) - laterThan(stages, s, a, b, c);
+  return chance;
+}
+
+/** P(the outcome comes later than s | exactly the causes a, b, c show). */
+function laterThan({ outcomes, healthyLater, later }: Stages, s: number, a: number, b: number, c: number) {
+  const S = outcomes - 1;
+  if (s < 0) return 1;
+  if (s === S) return 0;
+  let chance = healthyLater[s]!;
+  if (a >= 0) chance *= later[a * S + s]!;
+  if (b >= 0) chance *= later[b * S + s]!;
+  if (c >= 0) chance *= later[c * S + s]!;
+  return chance;
 }
 
 /** Chances of each outcome by which of the shown members show; outcomes × 2^m, row-major. */

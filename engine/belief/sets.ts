@@ -16,6 +16,8 @@ export interface Sets {
   /** members of set f at f·3 …, −1 where it has fewer */
   members: Int16Array;
   size: Uint8Array;
+  /** the same members, a list for each set */
+  lists: readonly (readonly number[])[];
   /** first set of each size; start[size + 1] ends it; length 5 */
   start: Int32Array;
 }
@@ -39,6 +41,7 @@ export function enumerateSets(causes: number, maxCauses: number): Sets {
     count: lists.length,
     members,
     size: Uint8Array.from(lists, (list) => list.length),
+    lists,
     start: Int32Array.from(start),
   };
 }

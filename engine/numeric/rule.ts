@@ -24,3 +24,26 @@ export function pointRule(rate: number): Rule {
     weight: Float64Array.of(1),
   };
 }
+
+/** What a member does in a trial of some exposure e, at each rate of a rule; length N. */
+export interface Chances {
+  /** 1 − (1 − r)^e */
+  show: Float64Array;
+  /** (1 − r)^e */
+  hide: Float64Array;
+}
+
+const known = new WeakMap<Rule, Map<number, Chances>>();
+
+/** Made once for each rule and exposure: a record has few exposures, and every start asks for them again. */
+export function chancesAt(rule: Rule, exposure: number): Chances {
+  let own = known.get(rule);
+  if (!own) known.set(rule, (own = new Map()));
+  let chances = own.get(exposure);
+  if (!chances) {
+    const show = rule.logRest.map((l) => -Math.expm1(exposure * l));
+    const hide = rule.logRest.map((l) => Math.exp(exposure * l));
+    own.set(exposure, (chances = { show, hide }));
+  }
+  return chances;
+}

@@ -13,14 +13,8 @@ import type { Ticket } from "../ticket/schema.js";
 import type { Advice, AnswerView, TestView } from "../weighing.js";
 import { candidatesOf, type Candidate } from "./candidates.js";
 import { costOf, type Cost } from "./minutes.js";
-import {
-  atomsOf,
-  StartsInformation,
-  targetEntropy,
-  type Atom,
-  type StartsPlan,
-  type Target,
-} from "./information.js";
+import { atomsOf, targetEntropy, type Atom, type Target } from "./atoms.js";
+import { StartsInformation, type StartsPlan } from "./information.js";
 import { walkedInformation } from "./walked.js";
 import { findingAnswers, findingInformation, readingAnswers, readingInformation } from "./looks.js";
 import { lookAnswers, startsAnswers } from "./answers.js";

@@ -6,7 +6,8 @@ import type { Model } from "../belief/model.js";
 import { activity } from "../belief/summary.js";
 import { unlistedLeaves, type CountSpace } from "../belief/counts.js";
 import type { AnswerView } from "../weighing.js";
-import type { Atom, StartsInformation, StartsPlan } from "./information.js";
+import type { Atom } from "./atoms.js";
+import type { StartsInformation, StartsPlan } from "./information.js";
 import type { LookAnswer } from "./looks.js";
 import { outcomeWords } from "./words.js";
 

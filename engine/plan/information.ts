@@ -9,12 +9,12 @@
  * once; only the sets that hold a cause it treats differently are visited again.
  * Source: Lindley 1956 (Annals of Mathematical Statistics 27) for the measure; project model, section 9.
  */
-import { activeMembers, type Belief } from "../belief/belief.js";
+import type { Belief } from "../belief/belief.js";
 import { countSpace, LeafWalk, unlistedLeaves, type CountSpace } from "../belief/counts.js";
 import { MAX_SIZE } from "../belief/sets.js";
-import { groupsOf, MomentStore, withoutMember, type Group, type Moments } from "../belief/moments.js";
-
-export type Target = "active" | "root";
+import { MomentStore, withoutMember, type Moments } from "../belief/moments.js";
+import { atomsByCause, atomsOf, entropyOf, type Atom, type Target } from "./atoms.js";
+import { CLASSES, ClassIds, LeafPool } from "./leafPool.js";
 
 /** Starts after some moves. */
 export interface StartsPlan {
@@ -32,12 +32,6 @@ export interface Information {
   chance: Float64Array;
 }
 
-/** An active set under one value of the target. */
-export interface Atom {
-  group: Group;
-  target: number;
-}
-
 /** What is noted of a start: its outcome, or only whether it was clean. */
 export type Told = "outcomes" | "clean";
 
@@ -53,7 +47,6 @@ export class StartsInformation {
   private readonly leaves: LeafPool;
   private readonly walk: LeafWalk;
   private readonly moments = new Map<number, Moments>();
-  private readonly byCause: number[][];
   private readonly classes: ClassIds[];
   private readonly planClasses = new WeakMap<StartsPlan, PlanClasses>();
   /** the exposure each cause has in the first plan, or the nominal one: the one it mostly has */
@@ -64,7 +57,9 @@ export class StartsInformation {
   private readonly scratch: Float64Array;
   /** chances of outcomes with every member shown, by atom */
   private readonly tables: Float64Array[] = [];
-  private base: { classOf: Int32Array; sum: Float64Array; spread: number } | null = null;
+  private base: Base | null = null;
+  /** by key, the setups never started in yet as one */
+  private readonly unlisted = new Map<string, Float64Array>();
 
   constructor(
     readonly belief: Belief,
@@ -77,18 +72,16 @@ export class StartsInformation {
     this.store = new MomentStore(belief, n);
     this.leaves = new LeafPool(this.space.size, this.atoms.length);
     this.walk = new LeafWalk(this.space);
-    this.byCause = belief.model.causes.map(() => []);
     this.classes = belief.model.causes.map(() => new ClassIds());
     this.reference = new Float64Array(belief.model.causes.length).fill(NOMINAL);
     this.plain = new Float64Array(this.atoms.length * (n + 1) ** 2);
     this.isPlain = new Uint8Array(this.atoms.length);
     this.scratch = new Float64Array(n + 1);
-    this.atoms.forEach(({ group }, k) => group.members.forEach((i) => this.byCause[i]!.push(k)));
   }
 
   of(plan: StartsPlan): Information {
     const classes = this.classesOf(plan);
-    this.base ??= { classOf: classes.both, ...this.sumAll(plan, classes) };
+    this.base ??= this.baseOf(plan, classes);
     const { sum, spread } =
       this.target === "active" ? this.shifted(plan, classes) : this.sumByTarget(plan, classes);
     const unlisted = this.unlistedLeaves(plan);
@@ -105,7 +98,10 @@ export class StartsInformation {
   /** P(unlisted, outcomes in order) of every leaf. */
   unlistedLeaves(plan: StartsPlan): Float64Array {
     const { unlisted, unlistedMass } = this.belief;
-    return unlistedLeaves(unlisted, unlistedMass, plan.key, this.space);
+    const key = unlisted.apart.has(plan.key) ? plan.key : "";
+    let leaves = this.unlisted.get(key);
+    if (!leaves) this.unlisted.set(key, (leaves = unlistedLeaves(unlisted, unlistedMass, key, this.space)));
+    return leaves;
   }
 
   /** H(Z | leaf) of every leaf, in bits. */
@@ -141,6 +137,12 @@ export class StartsInformation {
     return found;
   }
 
+  private baseOf(plan: StartsPlan, classes: PlanClasses): Base {
+    const sums = this.sumAll(plan, classes);
+    const slots = Int32Array.from(this.atoms, (_, k) => this.leaves.slotOf(k, this.keyOf(k, classes.both)));
+    return { classOf: classes.both, slots, ...sums };
+  }
+
   private sumAll(plan: StartsPlan, classes: PlanClasses) {
     const sum = new Float64Array(this.space.size);
     let spread = 0;
@@ -155,17 +157,18 @@ export class StartsInformation {
   /** The base, with the atoms of causes in another class exchanged. */
   private shifted(plan: StartsPlan, classes: PlanClasses) {
     const base = this.base!;
+    const byCause = atomsByCause(this.atoms);
     const touched: number[] = [];
     const seen = new Uint8Array(this.atoms.length);
     for (let i = 0; i < classes.both.length; i++) {
       if (classes.both[i] === base.classOf[i]) continue;
-      for (const k of this.byCause[i]!) if (seen[k] === 0) seen[k] = touched.push(k) && 1;
+      for (const k of byCause[i] ?? []) if (seen[k] === 0) seen[k] = touched.push(k) && 1;
     }
     if (touched.length * 2 > this.atoms.length) return this.sumAll(plan, classes);
     const sum = Float64Array.from(base.sum);
     let { spread } = base;
     for (const k of touched) {
-      const was = this.leaves.slotOf(k, this.keyOf(k, base.classOf));
+      const was = base.slots[k]!;
       const now = this.weighed(k, plan, classes);
       this.leaves.exchange(sum, was, now);
       spread += this.leaves.spread[now]! - this.leaves.spread[was]!;
@@ -315,81 +318,18 @@ export class StartsInformation {
 const NOBODY: readonly number[] = [];
 const NOMINAL = 1;
 
+/** The sums of the first plan, and the slots of its atoms. */
+interface Base {
+  classOf: Int32Array;
+  slots: Int32Array;
+  sum: Float64Array;
+  spread: number;
+}
+
 interface PlanClasses {
   /** class of each cause by exposure; by exposure and efficacy */
   exposure: Int32Array;
   both: Int32Array;
-}
-
-/** A cause meets fewer classes than this: there are fewer candidates. */
-const CLASSES = 256;
-/** Most causes meet but a few classes: their slots lie in a plain array. */
-const NEAR_CLASSES = 8;
-const NEAR = NEAR_CLASSES ** 2;
-
-/** Leaves of many atoms in one array, which spares tens of thousands of small ones. */
-class LeafPool {
-  private readonly slots = new Map<number, number>();
-  /** slots of the smallest keys, which are nearly all: atoms × NEAR, −1 where there is none */
-  private readonly near: Int32Array;
-  private count = 0;
-  /** Σ_leaf multiplicity · p · ln(p / P(z)) by slot */
-  readonly spread: number[] = [];
-  values: Float64Array;
-
-  constructor(
-    private readonly size: number,
-    atoms: number,
-  ) {
-    this.values = new Float64Array(size * 4096);
-    this.near = new Int32Array(atoms * NEAR).fill(-1);
-  }
-
-  /** −1 where the leaves of atom k under this key have not been made. */
-  slotOf(k: number, key: number): number {
-    const [high, low] = [key >> 8, key & 255];
-    if (high < NEAR_CLASSES && low < NEAR_CLASSES) return this.near[k * NEAR + high * NEAR_CLASSES + low]!;
-    return this.slots.get(k * CLASSES ** MAX_SIZE + key) ?? -1;
-  }
-
-  /** A new slot, filled with zeros. */
-  open(k: number, key: number): number {
-    const slot = this.count++;
-    const [high, low] = [key >> 8, key & 255];
-    if (high < NEAR_CLASSES && low < NEAR_CLASSES) this.near[k * NEAR + high * NEAR_CLASSES + low] = slot;
-    else this.slots.set(k * CLASSES ** MAX_SIZE + key, slot);
-    if ((slot + 1) * this.size > this.values.length) {
-      const larger = new Float64Array(this.values.length * 2);
-      larger.set(this.values);
-      this.values = larger;
-    }
-    return slot;
-  }
-
-  addTo(sum: Float64Array, slot: number): void {
-    const at = slot * this.size;
-    for (let leaf = 0; leaf < this.size; leaf++) sum[leaf] = sum[leaf]! + this.values[at + leaf]!;
-  }
-
-  exchange(sum: Float64Array, was: number, now: number): void {
-    const [from, to] = [was * this.size, now * this.size];
-    for (let leaf = 0; leaf < this.size; leaf++)
-      sum[leaf] = sum[leaf]! + (this.values[to + leaf]! - this.values[from + leaf]!);
-  }
-}
-
-/** Small whole numbers for the pairs of exposure and efficacy that one cause meets. */
-class ClassIds {
-  private readonly known = new Map<number, Map<number, number>>();
-  private count = 0;
-
-  of(exposure: number, efficacy: number): number {
-    let row = this.known.get(efficacy);
-    if (!row) this.known.set(efficacy, (row = new Map()));
-    let id = row.get(exposure);
-    if (id === undefined) row.set(exposure, (id = this.count++));
-    return id;
-  }
 }
 
 /** Who of the members the moves clear, with the chance of it and the moments of those that are left. */
@@ -429,40 +369,4 @@ function spreadOf(
     if (p > 0) sum += multiplicity[leaf]! * p * Math.log(p);
   }
   return sum - mass * Math.log(mass);
-}
-
-export const atomsOf = (belief: Belief, target: Target): Atom[] =>
-  target === "active" ? groupsOf(belief).map((group) => ({ group, target: group.set })) : rootAtoms(belief);
-
-/** One atom for each hypothesis and mask: the root cause is the target, what is left of it decides the outcomes. */
-function rootAtoms(belief: Belief): Atom[] {
-  const { model, masks, mass } = belief;
-  const atoms: Atom[] = [];
-  for (let f = 0; f < model.sets.count; f++)
-    for (let mask = 0; mask < 1 << model.sets.size[f]!; mask++) {
-      const at = f * masks + mask;
-      if (!(mass[at]! > 0)) continue;
-      // `set` names the atom's moments in the store, which must not be shared between hypotheses
-      atoms.push({
-        group: { set: -1 - at, members: activeMembers(model, f, mask), mass: mass[at]!, places: [at] },
-        target: f,
-      });
-    }
-  return atoms;
-}
-
-/** Entropy of weights that need not add up to 1, in bits. */
-export function entropyOf(weights: readonly number[]): number {
-  const total = weights.reduce((sum, w) => sum + w, 0);
-  return weights.reduce((bits, w) => (w > 0 ? bits - (w / total) * Math.log2(w / total) : bits), 0);
-}
-
-/** Entropy of the target now, in bits. */
-export function targetEntropy(belief: Belief, target: Target): number {
-  const byTarget = new Map<number, number>();
-  for (const atom of atomsOf(belief, target))
-    byTarget.set(atom.target, (byTarget.get(atom.target) ?? 0) + atom.group.mass);
-  let bits = 0;
-  for (const p of [...byTarget.values(), belief.unlistedMass]) if (p > 0) bits -= p * Math.log2(p);
-  return bits;
 }

@@ -6,7 +6,7 @@ import { integrate } from "../numeric/legendre.js";
 import type { Belief } from "../belief/belief.js";
 import { readingEdges } from "../belief/expected.js";
 import { findingChances, logReadingDensity } from "../belief/looks.js";
-import type { Atom, Target } from "./information.js";
+import { atomsByCause, massOf, type Atom, type Target } from "./atoms.js";
 
 /** P(z) and the active causes that take part, for each value z of the target that differs in what it shows. */
 interface Part {
@@ -24,21 +24,40 @@ const TARGETS = 2 ** 27;
  */
 function partsOf(atoms: readonly Atom[], tied: Uint8Array, byTarget: boolean): Part[] {
   const parts = new Map<number, Part>();
-  for (const { group, target } of atoms) {
-    let key = 0;
-    for (const i of group.members) if (tied[i]) key = key * (tied.length + 1) + i + 1;
-    // apart from every other target: a hypothesis of the same tied causes is another part
-    if (byTarget) key = key * TARGETS + target;
+  const add = (active: number[], key: number, target: number, mass: number) => {
     const known = parts.get(key);
-    if (known) known.mass += group.mass;
-    else
-      parts.set(key, {
-        active: group.members.filter((i) => tied[i]),
-        target: byTarget ? target : key,
-        mass: group.mass,
-      });
+    if (known) known.mass += mass;
+    else parts.set(key, { active, target, mass });
+  };
+  const apart = byTarget ? atoms.map((_, k) => k) : touching(atoms, tied);
+  let mass = 0;
+  for (const k of apart) {
+    const { group, target } = atoms[k]!;
+    const active = group.members.filter((i) => tied[i]);
+    const key = active.reduce((sum, i) => sum * (tied.length + 1) + i + 1, 0);
+    mass += group.mass;
+    // a hypothesis of the same tied causes is another part
+    if (byTarget) add(active, key * TARGETS + target, target, group.mass);
+    else add(active, key, key, group.mass);
   }
+  if (apart.length < atoms.length) add([], 0, 0, restOf(atoms, apart, mass));
   return [...parts.values()];
+}
+
+/** Atoms in which a tied cause is active, each once. */
+function touching(atoms: readonly Atom[], tied: Uint8Array): number[] {
+  const byCause = atomsByCause(atoms);
+  const found = new Set<number>();
+  tied.forEach((t, i) => t && byCause[i]?.forEach((k) => found.add(k)));
+  return [...found];
+}
+
+/** Mass of the other atoms; by subtraction only where that loses no digits. */
+function restOf(atoms: readonly Atom[], apart: readonly number[], mass: number): number {
+  const total = massOf(atoms);
+  if (mass < total / 2) return total - mass;
+  const known = new Set(apart);
+  return atoms.reduce((sum, { group }, k) => (known.has(k) ? sum : sum + group.mass), 0);
 }
 
 /** I(Z; finding) in bits. */

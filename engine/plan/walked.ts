@@ -11,7 +11,8 @@ import { meanWithError } from "../belief/expected.js";
 import { MomentStore } from "../belief/moments.js";
 import { walkOnce, type Branch, type Walk } from "../belief/walk.js";
 import { seededUniform } from "../numeric/random.js";
-import { afterMoves, entropyOf, type Atom, type StartsInformation, type StartsPlan } from "./information.js";
+import { entropyOf, type Atom } from "./atoms.js";
+import { afterMoves, type StartsInformation, type StartsPlan } from "./information.js";
 
 const WALKS = 12;
 

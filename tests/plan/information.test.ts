@@ -2,12 +2,8 @@ import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import type { State } from "../../engine/belief/fold.js";
 import { candidatesOf } from "../../engine/plan/candidates.js";
-import {
-  StartsInformation,
-  targetEntropy,
-  type StartsPlan,
-  type Target,
-} from "../../engine/plan/information.js";
+import { targetEntropy, type Target } from "../../engine/plan/atoms.js";
+import { StartsInformation, type StartsPlan } from "../../engine/plan/information.js";
 import { isStarts, planOf, type StartsCandidate } from "../../engine/plan/starts.js";
 import type { Ticket } from "../../engine/ticket/schema.js";
 import { runs, simpleTicket } from "../oracle/simple.js";

@@ -2,7 +2,7 @@ import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import type { Finding, Reading } from "../../engine/catalog/schema.js";
 import { candidatesOf } from "../../engine/plan/candidates.js";
-import { atomsOf, targetEntropy, type Target } from "../../engine/plan/information.js";
+import { atomsOf, targetEntropy, type Target } from "../../engine/plan/atoms.js";
 import { findingInformation, readingInformation } from "../../engine/plan/looks.js";
 import { findingTied, readingTied } from "../../engine/belief/compile.js";
 import { weighed } from "../belief/weighed.js";

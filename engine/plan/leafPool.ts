@@ -1,0 +1,73 @@
+/** Where the chances of leaves are kept: one array for tens of thousands of active sets. */
+import { MAX_SIZE } from "../belief/sets.js";
+
+/** A cause meets fewer classes than this: there are fewer candidates. */
+export const CLASSES = 256;
+/** Most causes meet but a few classes: their slots lie in a plain array. */
+const NEAR_CLASSES = 8;
+const NEAR = NEAR_CLASSES ** 2;
+
+/** Leaves of many atoms in one array, which spares tens of thousands of small ones. */
+export class LeafPool {
+  private readonly slots = new Map<number, number>();
+  /** slots of the smallest keys, which are nearly all: atoms × NEAR, −1 where there is none */
+  private readonly near: Int32Array;
+  private count = 0;
+  /** Σ_leaf multiplicity · p · ln(p / P(z)) by slot */
+  readonly spread: number[] = [];
+  values: Float64Array;
+
+  constructor(
+    private readonly size: number,
+    atoms: number,
+  ) {
+    this.values = new Float64Array(size * 4096);
+    this.near = new Int32Array(atoms * NEAR).fill(-1);
+  }
+
+  /** −1 where the leaves of atom k under this key have not been made. */
+  slotOf(k: number, key: number): number {
+    const [high, low] = [key >> 8, key & 255];
+    if (high < NEAR_CLASSES && low < NEAR_CLASSES) return this.near[k * NEAR + high * NEAR_CLASSES + low]!;
+    return this.slots.get(k * CLASSES ** MAX_SIZE + key) ?? -1;
+  }
+
+  /** A new slot, filled with zeros. */
+  open(k: number, key: number): number {
+    const slot = this.count++;
+    const [high, low] = [key >> 8, key & 255];
+    if (high < NEAR_CLASSES && low < NEAR_CLASSES) this.near[k * NEAR + high * NEAR_CLASSES + low] = slot;
+    else this.slots.set(k * CLASSES ** MAX_SIZE + key, slot);
+    if ((slot + 1) * this.size > this.values.length) {
+      const larger = new Float64Array(this.values.length * 2);
+      larger.set(this.values);
+      this.values = larger;
+    }
+    return slot;
+  }
+
+  addTo(sum: Float64Array, slot: number): void {
+    const at = slot * this.size;
+    for (let leaf = 0; leaf < this.size; leaf++) sum[leaf] = sum[leaf]! + this.values[at + leaf]!;
+  }
+
+  exchange(sum: Float64Array, was: number, now: number): void {
+    const [from, to] = [was * this.size, now * this.size];
+    for (let leaf = 0; leaf < this.size; leaf++)
+      sum[leaf] = sum[leaf]! + (this.values[to + leaf]! - this.values[from + leaf]!);
+  }
+}
+
+/** Small whole numbers for the pairs of exposure and efficacy that one cause meets. */
+export class ClassIds {
+  private readonly known = new Map<number, Map<number, number>>();
+  private count = 0;
+
+  of(exposure: number, efficacy: number): number {
+    let row = this.known.get(efficacy);
+    if (!row) this.known.set(efficacy, (row = new Map()));
+    let id = row.get(exposure);
+    if (id === undefined) row.set(exposure, (id = this.count++));
+    return id;
+  }
+}
