@@ -280,11 +280,15 @@ function chanceTable(wanted: readonly Uint8Array[], model: Model, exposure: Floa
       three[place] = active ? own[i]! : idleAxis(sizes[i]!);
       if (active) shows[place] = i;
     }
+    const able = Number(shows[0] >= 0) + 2 * Number(shows[1] >= 0) + 4 * Number(shows[2] >= 0);
     stops.forEach((stop, k) => {
       const row = rows[k]!;
       row.exponent = stop.n * portion;
-      const able = Number(shows[0] >= 0) + 2 * Number(shows[1] >= 0) + 4 * Number(shows[2] >= 0);
-      for (let t = 0; t < 8; t++) row.chance[t] = (t & ~able) === 0 ? subsetChance(k, t) : 0;
+      row.chance.fill(0);
+      for (let t = able; ; t = (t - 1) & able) {
+        row.chance[t] = subsetChance(k, t);
+        if (t === 0) break;
+      }
     });
     return { three, rows };
   };

@@ -7,7 +7,7 @@
  * same active causes G share their moments: what becomes of the machine depends on G and its members' rates alone.
  */
 import type { Belief } from "./belief.js";
-import { chancesAt } from "../numeric/rule.js";
+import { powersAt } from "../numeric/rule.js";
 import { rulesOf } from "./belief.js";
 import { MAX_SIZE, subsetIndex } from "./sets.js";
 
@@ -121,21 +121,11 @@ export class MomentStore {
     const { values } = grid;
     const start = grid.offset[at]!;
     const factor = factors[at]!;
+    if (degrees === 2) {
+      addPairOnce(out, to, values, start, first, second, factor);
+      return;
+    }
     for (let x = 0; x < na; x++) {
-      if (degrees === 2) {
-        let [hidden, shown] = [0, 0];
-        for (let y = 0; y < nb; y++) {
-          const w = values[start + x * nb + y]!;
-          hidden += second[y]! * w;
-          shown += second[nb + y]! * w;
-        }
-        const [low, high] = [first[x]! * factor, first[na + x]! * factor];
-        out[to] = out[to]! + low * hidden;
-        out[to + 1] = out[to + 1]! + low * shown;
-        out[to + 2] = out[to + 2]! + high * hidden;
-        out[to + 3] = out[to + 3]! + high * shown;
-        continue;
-      }
       for (let l = 0; l < degrees; l++) {
         let sum = 0;
         const row = l * nb;
@@ -165,25 +155,50 @@ export class MomentStore {
     const place = 2 * i + Number(fine);
     if (this.lastExposure[place] === exposure) return this.lastTable[place]!;
     const own = this.powers[place]!;
-    const table = own.get(exposure) ?? this.makeTable(i, exposure, fine);
+    const { fine: onFine, compact } = this.belief.plan;
+    const table = own.get(exposure) ?? powersAt((fine ? onFine : compact)[i]!, exposure, this.n);
     own.set(exposure, table);
     this.lastExposure[place] = exposure;
     this.lastTable[place] = table;
     return table;
   }
+}
 
-  private makeTable(i: number, exposure: number, fine: boolean): Float64Array {
-    const { plan } = this.belief;
-    const chances = chancesAt((fine ? plan.fine : plan.compact)[i]!, exposure);
-    const size = chances.show.length;
-    const table = new Float64Array((this.n + 1) * size);
-    for (let x = 0; x < size; x++) {
-      const [show, hide] = [chances.show[x]!, chances.hide[x]!];
-      for (let k = 0, p = 1; k <= this.n; k++, p *= show) table[k * size + x] = p;
-      for (let k = this.n, p = 1; k >= 0; k--, p *= hide) table[k * size + x] = table[k * size + x]! * p;
+/** Degree one in a single pass: every press asks for it. */
+function addPairOnce(
+  out: Float64Array,
+  to: number,
+  values: Float64Array,
+  start: number,
+  first: Float64Array,
+  second: Float64Array,
+  factor: number,
+): void {
+  const na = first.length >> 1;
+  const nb = second.length >> 1;
+  let hh = 0;
+  let hs = 0;
+  let sh = 0;
+  let ss = 0;
+  for (let x = 0, at = start; x < na; x++) {
+    let hidden = 0;
+    let shown = 0;
+    for (let y = 0; y < nb; y++, at++) {
+      const w = values[at]!;
+      hidden += second[y]! * w;
+      shown += second[nb + y]! * w;
     }
-    return table;
+    const low = first[x]!;
+    const high = first[na + x]!;
+    hh += low * hidden;
+    hs += low * shown;
+    sh += high * hidden;
+    ss += high * shown;
   }
+  out[to] = out[to]! + hh * factor;
+  out[to + 1] = out[to + 1]! + hs * factor;
+  out[to + 2] = out[to + 2]! + sh * factor;
+  out[to + 3] = out[to + 3]! + ss * factor;
 }
 
 /** Sum a grid over all its axes: with the table's rows along a shown axis, plainly along the others. */

@@ -33,17 +33,41 @@ export interface Chances {
   hide: Float64Array;
 }
 
-const known = new WeakMap<Rule, Map<number, Chances>>();
+interface Kept extends Chances {
+  /** by n */
+  powers: Float64Array[];
+}
+
+const known = new WeakMap<Rule, Map<number, Kept>>();
+/** Powers up to this degree are kept: every press asks for them again. */
+const KEPT_DEGREE = 2;
 
 /** Made once for each rule and exposure: a record has few exposures, and every start asks for them again. */
-export function chancesAt(rule: Rule, exposure: number): Chances {
+export const chancesAt = (rule: Rule, exposure: number): Chances => keptAt(rule, exposure);
+
+/** q^k (1 − q)^(n−k), q the chance to show, k = 0 … n; (n + 1) × N, row-major by k. */
+export function powersAt(rule: Rule, exposure: number, n: number): Float64Array {
+  const { show, hide, powers } = keptAt(rule, exposure);
+  const kept = powers[n];
+  if (kept) return kept;
+  const size = show.length;
+  const table = new Float64Array((n + 1) * size);
+  for (let x = 0; x < size; x++) {
+    for (let k = 0, p = 1; k <= n; k++, p *= show[x]!) table[k * size + x] = p;
+    for (let k = n, p = 1; k >= 0; k--, p *= hide[x]!) table[k * size + x] = table[k * size + x]! * p;
+  }
+  if (n <= KEPT_DEGREE) powers[n] = table;
+  return table;
+}
+
+function keptAt(rule: Rule, exposure: number): Kept {
   let own = known.get(rule);
   if (!own) known.set(rule, (own = new Map()));
-  let chances = own.get(exposure);
-  if (!chances) {
+  let kept = own.get(exposure);
+  if (!kept) {
     const show = rule.logRest.map((l) => -Math.expm1(exposure * l));
     const hide = rule.logRest.map((l) => Math.exp(exposure * l));
-    own.set(exposure, (chances = { show, hide }));
+    own.set(exposure, (kept = { show, hide, powers: [] }));
   }
-  return chances;
+  return kept;
 }
