@@ -7,7 +7,8 @@ import { activity } from "../belief/summary.js";
 import { unlistedLeaves, type CountSpace } from "../belief/counts.js";
 import type { AnswerView } from "../weighing.js";
 import type { Atom } from "./atoms.js";
-import type { StartsInformation, StartsPlan } from "./information.js";
+import type { StartsInformation } from "./information.js";
+import type { StartsPlan } from "./leafSums.js";
 import type { LookAnswer } from "./looks.js";
 import { outcomeWords } from "./words.js";
 

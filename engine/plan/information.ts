@@ -3,28 +3,15 @@
  *
  * Z is the active set G before the candidate's own moves (each G one value, the empty one included), or the root cause F;
  * `unlisted` is another value. Y are the counts of outcomes over n starts after the moves, rates integrated out.
- *
- * P(Y | G) depends on the candidate only through its members' exposures and the chances that the moves clear them, which
- * most candidates share: each is computed once and kept. What a candidate shares with the commonest exposures is summed
- * once; only the sets that hold a cause it treats differently are visited again.
  * Source: Lindley 1956 (Annals of Mathematical Statistics 27) for the measure; project model, section 9.
  */
 import type { Belief } from "../belief/belief.js";
-import { countSpace, LeafWalk, unlistedLeaves, type CountSpace } from "../belief/counts.js";
+import { countSpace, LeafWalk, type CountSpace } from "../belief/counts.js";
 import { MAX_SIZE } from "../belief/sets.js";
 import { MomentStore, withoutMember, type Moments } from "../belief/moments.js";
-import { atomsByCause, atomsOf, entropyOf, type Atom, type Target } from "./atoms.js";
-import { CLASSES, ClassIds, LeafPool } from "./leafPool.js";
-
-/** Starts after some moves. */
-export interface StartsPlan {
-  /** exposure of each cause in the setup of the starts; length C */
-  exposure: Float64Array;
-  /** chance that the moves and the repair clear each cause first; length C */
-  efficacy: Float64Array;
-  /** what `unlisted` takes for the setup */
-  key: string;
-}
+import { atomsOf, entropyOf, type Atom, type Target } from "./atoms.js";
+import { CLASSES } from "./leafPool.js";
+import { LeafSums, type PlanClasses, type StartsPlan, type UnlistedChance } from "./leafSums.js";
 
 export interface Information {
   bits: number;
@@ -33,7 +20,7 @@ export interface Information {
 }
 
 /** What is noted of a start: its outcome, or only whether it was clean. */
-export type Told = "outcomes" | "clean";
+export type Noted = "outcomes" | "clean";
 
 /**
  * Information of batches of n starts, for any number of candidates on one belief.
@@ -41,67 +28,48 @@ export type Told = "outcomes" | "clean";
  * Where only the clean starts are counted there are n + 1 leaves instead of C(n + S, S), and what they tell is a lower
  * bound on what the outcomes tell (data processing inequality, Cover & Thomas 2006, 2.8), mostly a close one.
  */
-export class StartsInformation {
+export class StartsInformation extends LeafSums {
   readonly space: CountSpace;
   private readonly store: MomentStore;
-  private readonly leaves: LeafPool;
   private readonly walk: LeafWalk;
   private readonly moments = new Map<number, Moments>();
-  private readonly classes: ClassIds[];
-  private readonly planClasses = new WeakMap<StartsPlan, PlanClasses>();
-  /** the exposure each cause has in the first plan, or the nominal one: the one it mostly has */
-  private readonly reference: Float64Array;
   /** moments of atoms of up to two members at the reference exposures; (n + 1)² numbers each */
   private readonly plain: Float64Array;
   private readonly isPlain: Uint8Array;
   private readonly scratch: Float64Array;
   /** chances of outcomes with every member shown, by atom */
   private readonly tables: Float64Array[] = [];
-  private base: Base | null = null;
-  /** by key, the setups never started in yet as one */
-  private readonly unlisted = new Map<string, Float64Array>();
 
   constructor(
-    readonly belief: Belief,
+    belief: Belief,
     readonly n: number,
-    readonly target: Target,
-    readonly atoms: readonly Atom[] = atomsOf(belief, target),
-    readonly told: Told = "outcomes",
+    target: Target,
+    atoms: readonly Atom[] = atomsOf(belief, target),
+    readonly noted: Noted = "outcomes",
   ) {
-    this.space = countSpace(n, told === "clean" ? 2 : belief.model.stages.outcomes);
+    const space = countSpace(n, noted === "clean" ? 2 : belief.model.stages.outcomes);
+    super(belief, target, space.size, 1, atoms);
+    this.space = space;
     this.store = new MomentStore(belief, n);
-    this.leaves = new LeafPool(this.space.size, this.atoms.length);
-    this.walk = new LeafWalk(this.space);
-    this.classes = belief.model.causes.map(() => new ClassIds());
-    this.reference = new Float64Array(belief.model.causes.length).fill(NOMINAL);
-    this.plain = new Float64Array(this.atoms.length * (n + 1) ** 2);
-    this.isPlain = new Uint8Array(this.atoms.length);
+    this.walk = new LeafWalk(space);
+    this.plain = new Float64Array(atoms.length * (n + 1) ** 2);
+    this.isPlain = new Uint8Array(atoms.length);
     this.scratch = new Float64Array(n + 1);
   }
 
   of(plan: StartsPlan): Information {
-    const classes = this.classesOf(plan);
-    this.base ??= this.baseOf(plan, classes);
-    const { sum, spread } =
-      this.target === "active" ? this.shifted(plan, classes) : this.sumByTarget(plan, classes);
-    const unlisted = this.unlistedLeaves(plan);
-    let nats = spread + spreadOf(unlisted, 0, this.belief.unlistedMass, this.space);
-    const chance = sum.map((p, leaf) => p + unlisted[leaf]!);
-    for (let leaf = 0; leaf < this.space.size; leaf++) {
-      const p = chance[leaf]!;
-      if (p > 0) nats -= this.space.multiplicity[leaf]! * p * Math.log(p);
-    }
-    // a difference of entropies: rounding can leave −1e-16 where nothing is told
-    return { bits: Math.max(0, nats / Math.LN2), chance };
+    const { nats, chance } = this.told(plan);
+    return { bits: nats[0]! / Math.LN2, chance };
   }
 
-  /** P(unlisted, outcomes in order) of every leaf. */
-  unlistedLeaves(plan: StartsPlan): Float64Array {
-    const { unlisted, unlistedMass } = this.belief;
-    const key = unlisted.apart.has(plan.key) ? plan.key : "";
-    let leaves = this.unlisted.get(key);
-    if (!leaves) this.unlisted.set(key, (leaves = unlistedLeaves(unlisted, unlistedMass, key, this.space)));
-    return leaves;
+  protected fillUnlisted(out: Float64Array, chance: UnlistedChance): void {
+    const { size, counts, outcomes } = this.space;
+    for (let leaf = 0; leaf < size; leaf++)
+      out[leaf] = chance(counts.subarray(leaf * outcomes, (leaf + 1) * outcomes));
+  }
+
+  protected spreadInto(out: Float64Array, to: number, values: Float64Array, at: number, mass: number): void {
+    out[to] = spreadOf(values, at, mass, this.space);
   }
 
   /** H(Z | leaf) of every leaf, in bits. */
@@ -119,108 +87,9 @@ export class StartsInformation {
     );
   }
 
-  /** P(atom, outcomes in order) of every leaf. */
-  leavesOf(k: number, plan: StartsPlan): Float64Array {
-    const slot = this.weighed(k, plan, this.classesOf(plan));
-    return this.leaves.values.subarray(slot * this.space.size, (slot + 1) * this.space.size);
-  }
-
-  /** Causes are alike in two plans where exposure and efficacy are. */
-  private classesOf(plan: StartsPlan): PlanClasses {
-    let found = this.planClasses.get(plan);
-    if (!found) {
-      const exposure = Int32Array.from(plan.exposure, (e, i) => this.classes[i]!.of(e, 0));
-      const both = Int32Array.from(plan.exposure, (e, i) => this.classes[i]!.of(e, plan.efficacy[i]!));
-      if (this.base === null) plan.exposure.forEach((e, i) => (this.reference[i] = e > 0 ? e : NOMINAL));
-      this.planClasses.set(plan, (found = { exposure, both }));
-    }
-    return found;
-  }
-
-  private baseOf(plan: StartsPlan, classes: PlanClasses): Base {
-    const sums = this.sumAll(plan, classes);
-    const slots = Int32Array.from(this.atoms, (_, k) => this.leaves.slotOf(k, this.keyOf(k, classes.both)));
-    return { classOf: classes.both, slots, ...sums };
-  }
-
-  private sumAll(plan: StartsPlan, classes: PlanClasses) {
-    const sum = new Float64Array(this.space.size);
-    let spread = 0;
-    for (let k = 0; k < this.atoms.length; k++) {
-      const slot = this.weighed(k, plan, classes);
-      this.leaves.addTo(sum, slot);
-      spread += this.leaves.spread[slot]!;
-    }
-    return { sum, spread };
-  }
-
-  /** The base, with the atoms of causes in another class exchanged. */
-  private shifted(plan: StartsPlan, classes: PlanClasses) {
-    const base = this.base!;
-    const byCause = atomsByCause(this.atoms);
-    const touched: number[] = [];
-    const seen = new Uint8Array(this.atoms.length);
-    for (let i = 0; i < classes.both.length; i++) {
-      if (classes.both[i] === base.classOf[i]) continue;
-      for (const k of byCause[i] ?? []) if (seen[k] === 0) seen[k] = touched.push(k) && 1;
-    }
-    if (touched.length * 2 > this.atoms.length) return this.sumAll(plan, classes);
-    const sum = Float64Array.from(base.sum);
-    let { spread } = base;
-    for (const k of touched) {
-      const was = base.slots[k]!;
-      const now = this.weighed(k, plan, classes);
-      this.leaves.exchange(sum, was, now);
-      spread += this.leaves.spread[now]! - this.leaves.spread[was]!;
-    }
-    return { sum, spread };
-  }
-
-  /** Where several atoms share a target, their leaves are added before the spread is taken. */
-  private sumByTarget(plan: StartsPlan, classes: PlanClasses) {
-    const byTarget = new Map<number, { leaves: Float64Array; mass: number }>();
-    const sum = new Float64Array(this.space.size);
-    this.atoms.forEach(({ group, target }, k) => {
-      const slot = this.weighed(k, plan, classes);
-      const one = byTarget.get(target) ?? { leaves: new Float64Array(this.space.size), mass: 0 };
-      this.leaves.addTo(one.leaves, slot);
-      this.leaves.addTo(sum, slot);
-      one.mass += group.mass;
-      byTarget.set(target, one);
-    });
-    let spread = 0;
-    for (const { leaves, mass } of byTarget.values()) spread += spreadOf(leaves, 0, mass, this.space);
-    return { sum, spread };
-  }
-
-  private keyOf(k: number, classOf: Int32Array): number {
-    const { members } = this.atoms[k]!.group;
-    let key = 0;
-    for (let m = 0; m < members.length; m++) key = key * CLASSES + classOf[members[m]!]! + 1;
-    return key;
-  }
-
-  /** The slot of an atom's leaves under a plan, made when first asked for. */
-  private weighed(k: number, plan: StartsPlan, classes: PlanClasses): number {
-    const key = this.keyOf(k, classes.both);
-    let slot = this.leaves.slotOf(k, key);
-    if (slot < 0) {
-      slot = this.leaves.open(k, key);
-      this.fill(slot, k, plan, classes);
-      this.leaves.spread[slot] = spreadOf(
-        this.leaves.values,
-        slot * this.space.size,
-        this.atoms[k]!.group.mass,
-        this.space,
-      );
-    }
-    return slot;
-  }
-
   /** Σ over who of the members is cleared by the moves, of its chance times the chances of the outcomes then. */
-  private fill(slot: number, k: number, plan: StartsPlan, classes: PlanClasses): void {
+  protected fill(at: number, k: number, plan: StartsPlan, classes: PlanClasses): void {
     const { members } = this.atoms[k]!.group;
-    const at = slot * this.space.size;
     if (this.fillPlainly(at, k, plan)) return;
     const table = this.table;
     for (const { weight, moments } of afterMoves(this.momentsOf(k, plan, classes), members, plan, this.n))
@@ -292,7 +161,7 @@ export class StartsInformation {
   /** Chances by which members show: of the outcomes, or of [a stop, a clean start]. */
   private readonly table = (shown: readonly number[]): Float64Array => {
     const full = this.belief.model.table(shown);
-    if (this.told === "outcomes") return full;
+    if (this.noted === "outcomes") return full;
     const subsets = 1 << shown.length;
     const two = new Float64Array(2 * subsets);
     for (let x = 0; x < full.length; x++) {
@@ -316,22 +185,6 @@ export class StartsInformation {
 }
 
 const NOBODY: readonly number[] = [];
-const NOMINAL = 1;
-
-/** The sums of the first plan, and the slots of its atoms. */
-interface Base {
-  classOf: Int32Array;
-  slots: Int32Array;
-  sum: Float64Array;
-  spread: number;
-}
-
-interface PlanClasses {
-  /** class of each cause by exposure; by exposure and efficacy */
-  exposure: Int32Array;
-  both: Int32Array;
-}
-
 /** Who of the members the moves clear, with the chance of it and the moments of those that are left. */
 export function afterMoves(
   moments: Moments,

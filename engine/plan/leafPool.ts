@@ -6,6 +6,8 @@ export const CLASSES = 256;
 /** Most causes meet but a few classes: their slots lie in a plain array. */
 const NEAR_CLASSES = 8;
 const NEAR = NEAR_CLASSES ** 2;
+/** Slots there is room for at first. */
+const FIRST = 4096;
 
 /** Leaves of many atoms in one array, which spares tens of thousands of small ones. */
 export class LeafPool {
@@ -13,15 +15,17 @@ export class LeafPool {
   /** slots of the smallest keys, which are nearly all: atoms × NEAR, −1 where there is none */
   private readonly near: Int32Array;
   private count = 0;
-  /** Σ_leaf multiplicity · p · ln(p / P(z)) by slot */
-  readonly spread: number[] = [];
+  /** Σ_leaf multiplicity · p · ln(p / P(z)), by slot and question */
+  spread: Float64Array;
   values: Float64Array;
 
   constructor(
     private readonly size: number,
+    private readonly questions: number,
     atoms: number,
   ) {
-    this.values = new Float64Array(size * 4096);
+    this.values = new Float64Array(size * FIRST);
+    this.spread = new Float64Array(questions * FIRST);
     this.near = new Int32Array(atoms * NEAR).fill(-1);
   }
 
@@ -39,23 +43,31 @@ export class LeafPool {
     if (high < NEAR_CLASSES && low < NEAR_CLASSES) this.near[k * NEAR + high * NEAR_CLASSES + low] = slot;
     else this.slots.set(k * CLASSES ** MAX_SIZE + key, slot);
     if ((slot + 1) * this.size > this.values.length) {
-      const larger = new Float64Array(this.values.length * 2);
-      larger.set(this.values);
-      this.values = larger;
+      this.values = doubled(this.values);
+      this.spread = doubled(this.spread);
     }
     return slot;
   }
 
-  addTo(sum: Float64Array, slot: number): void {
-    const at = slot * this.size;
-    for (let leaf = 0; leaf < this.size; leaf++) sum[leaf] = sum[leaf]! + this.values[at + leaf]!;
+  addTo(sum: Float64Array, spread: Float64Array, slot: number): void {
+    const { size, questions } = this;
+    for (let leaf = 0, at = slot * size; leaf < size; leaf++, at++) sum[leaf] = sum[leaf]! + this.values[at]!;
+    for (let q = 0; q < questions; q++) spread[q] = spread[q]! + this.spread[slot * questions + q]!;
   }
 
-  exchange(sum: Float64Array, was: number, now: number): void {
-    const [from, to] = [was * this.size, now * this.size];
-    for (let leaf = 0; leaf < this.size; leaf++)
-      sum[leaf] = sum[leaf]! + (this.values[to + leaf]! - this.values[from + leaf]!);
+  exchange(sum: Float64Array, spread: Float64Array, was: number, now: number): void {
+    const { size, questions, values } = this;
+    for (let leaf = 0, from = was * size, to = now * size; leaf < size; leaf++, from++, to++)
+      sum[leaf] = sum[leaf]! + (values[to]! - values[from]!);
+    for (let q = 0; q < questions; q++)
+      spread[q] = spread[q]! + (this.spread[now * questions + q]! - this.spread[was * questions + q]!);
   }
+}
+
+function doubled(values: Float64Array): Float64Array {
+  const larger = new Float64Array(values.length * 2);
+  larger.set(values);
+  return larger;
 }
 
 /** Small whole numbers for the pairs of exposure and efficacy that one cause meets. */

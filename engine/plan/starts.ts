@@ -7,7 +7,7 @@ import { repairEfficacy, startConditions } from "../belief/compile.js";
 import { changed, setupKey, touchedContacts } from "../ticket/setup.js";
 import { candidatesOf, type Candidate } from "./candidates.js";
 import type { Entry } from "../ticket/schema.js";
-import type { StartsPlan } from "./information.js";
+import type { StartsPlan } from "./leafSums.js";
 
 export type StartsCandidate = Extract<Candidate, { kind: "starts" | "repair" }>;
 

@@ -12,7 +12,8 @@ import { MomentStore } from "../belief/moments.js";
 import { walkOnce, type Branch, type Walk } from "../belief/walk.js";
 import { seededUniform } from "../numeric/random.js";
 import { entropyOf, type Atom } from "./atoms.js";
-import { afterMoves, type StartsInformation, type StartsPlan } from "./information.js";
+import { afterMoves, type StartsInformation } from "./information.js";
+import type { StartsPlan } from "./leafSums.js";
 
 const WALKS = 12;
 
