@@ -4,7 +4,7 @@
 import type { Belief } from "../belief/belief.js";
 import type { Model } from "../belief/model.js";
 import { activity } from "../belief/summary.js";
-import { unlistedLeaves, type CountSpace } from "../belief/counts.js";
+import type { CountSpace } from "../belief/counts.js";
 import type { AnswerView } from "../weighing.js";
 import type { Atom } from "./atoms.js";
 import type { StartsInformation } from "./information.js";
@@ -32,9 +32,9 @@ export function startsAnswers(information: StartsInformation, plan: StartsPlan):
       for (const i of group.members) add(after[a]!, i, m);
     });
   });
-  unlistedLeaves(belief.unlisted, belief.unlistedMass, plan.key, space).forEach((p, leaf) =>
-    add(chance, kinds.of[leaf]!, space.multiplicity[leaf]! * p),
-  );
+  information
+    .unlistedLeaves(plan)
+    .forEach((p, leaf) => add(chance, kinds.of[leaf]!, space.multiplicity[leaf]! * p));
   return views(belief, kinds.names, chance, after);
 }
 

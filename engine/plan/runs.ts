@@ -1,0 +1,208 @@
+/**
+ * Rows of starts in one setup, as long as they stay clean.
+ *
+ * A start is clean where no active cause shows and the machine's own leak does not either, so m clean starts in a row have
+ * the chance μ_m = h^m · E[ Π_i ((1 − η_i)(1 − q_i)^m + η_i) ], h the chance that a healthy machine is clean and η_i the
+ * chance that the moves cleared cause i first. Everything about a batch that is told by its clean starts lies in μ_0 … μ_N,
+ * which is one sum over the grid for all sizes of the batch together.
+ */
+import type { Belief } from "../belief/belief.js";
+import { MAX_SIZE } from "../belief/sets.js";
+import { powersAt, type Rule } from "../numeric/rule.js";
+import type { Atom } from "./atoms.js";
+import type { StartsPlan } from "./leafSums.js";
+
+/** Starts in the longest batch. */
+export const LONGEST = 12;
+
+const ROWS = LONGEST + 1;
+
+export class Runs {
+  /** (1 − η)(1 − q)^m + η, m = 0 … N + 1, by cause and rule, exposure and η; row-major */
+  private readonly kept = new Map<number, Map<number, Map<number, Float64Array>>>();
+  private readonly axes: (Float64Array | null)[] = [];
+  private readonly sizes: number[] = [];
+  private readonly buffers = Array.from({ length: MAX_SIZE + 1 }, () => new Float64Array(ROWS));
+  /** by axis: 2^(axes from there on) patterns of N + 1 rows */
+  private readonly wide = Array.from(
+    { length: MAX_SIZE + 1 },
+    (_, m) => new Float64Array(2 ** (MAX_SIZE - m) * (ROWS + 1)),
+  );
+
+  constructor(private readonly belief: Belief) {}
+
+  /** Adds P(atom, m starts in which no cause shows), m = 0 … N, to what lies in `out` from `at` on. */
+  addTo(out: Float64Array, at: number, { group }: Atom, plan: StartsPlan): void {
+    const { values } = this.belief.grid;
+    for (const place of group.places) {
+      const { from, size, points, factor } = this.setAxes(place, plan);
+      const runs = this.along(0, size, values, from, points);
+      for (let r = 0; r < ROWS; r++) out[at + r] = out[at + r]! + runs[r]! * factor;
+    }
+  }
+
+  /**
+   * Adds, for every set t of the atom's members, P(atom, the members of t quiet in m starts and the others in m + 1),
+   * m = 0 … N − 1, to what lies in `out` from t · N on: what is needed of a start that ends a clean row.
+   */
+  addEndings(out: Float64Array, { group }: Atom, plan: StartsPlan): void {
+    const { grid, masks, model } = this.belief;
+    const { members } = model.sets;
+    for (const place of group.places) {
+      const { from, size, points, factor } = this.setAxes(place, plan);
+      const patterns = this.alongWide(0, size, grid.values, from, points);
+      const first = Math.floor(place / masks) * MAX_SIZE;
+      for (let t = 0; t < 1 << group.members.length; t++) {
+        // the innermost axis is the lowest bit of a pattern; an axis that is not active has both alike
+        let pattern = 0;
+        for (let m = 0; m < size; m++) {
+          const k = group.members.indexOf(members[first + m]!);
+          pattern = 2 * pattern + Number(k < 0 || (t & (1 << k)) === 0);
+        }
+        for (let r = 0; r < LONGEST; r++)
+          out[t * LONGEST + r] = out[t * LONGEST + r]! + patterns[pattern * ROWS + r]! * factor;
+      }
+    }
+  }
+
+  /** The rows of every axis of a place; null where nothing happens along it. */
+  private setAxes(place: number, { exposure, efficacy }: StartsPlan) {
+    const { grid, masks, model, factor, plan: rules } = this.belief;
+    const { size, members } = model.sets;
+    const f = Math.floor(place / masks);
+    const own = size[f] === 1 ? rules.fine : rules.compact;
+    for (let m = 0; m < size[f]!; m++) {
+      const i = members[f * MAX_SIZE + m]!;
+      const isActive = ((place % masks) & (1 << m)) !== 0 && exposure[i]! > 0;
+      this.sizes[m] = own[i]!.rate.length;
+      this.axes[m] = isActive ? this.rowsOf(i, own[i]!, exposure[i]!, efficacy[i]!) : null;
+    }
+    return { from: grid.offset[place]!, size: size[f]!, points: grid.points[f]!, factor: factor[place]! };
+  }
+
+  /** Σ over the grid from axis m on, for every row. */
+  private along(m: number, size: number, values: Float64Array, from: number, points: number): Float64Array {
+    const sum = this.buffers[m]!;
+    if (size === 0) return sum.fill(values[from]!);
+    const rows = this.axes[m]!;
+    const n = this.sizes[m]!;
+    if (m === size - 1) {
+      if (rows === null) return sum.fill(total(values, from, n));
+      dots(sum, ROWS, rows, values, from, n);
+      return sum;
+    }
+    const inner = points / n;
+    if (rows === null) {
+      sum.set(this.along(m + 1, size, collapsed(values, from, n, inner), 0, inner));
+      return sum;
+    }
+    sum.fill(0);
+    for (let x = 0; x < n; x++) {
+      const part = this.along(m + 1, size, values, from + x * inner, inner);
+      for (let r = 0; r < ROWS; r++) sum[r] = sum[r]! + rows[r * n + x]! * part[r]!;
+    }
+    return sum;
+  }
+
+  /** The same for every pattern: bit 1 where the axis stays quiet for one start more. */
+  private alongWide(
+    m: number,
+    size: number,
+    values: Float64Array,
+    from: number,
+    points: number,
+  ): Float64Array {
+    const sum = this.wide[m]!;
+    if (m === size) {
+      sum.fill(values[from]!, 0, ROWS);
+      return sum;
+    }
+    const rows = this.axes[m]!;
+    const n = this.sizes[m]!;
+    const half = 2 ** (size - m - 1) * ROWS;
+    const inner = points / n;
+    if (rows === null) {
+      const part = this.alongWide(m + 1, size, collapsed(values, from, n, inner), 0, inner);
+      sum.set(part.subarray(0, half));
+      sum.copyWithin(half, 0, half);
+      return sum;
+    }
+    if (inner === 1) {
+      dots(sum, ROWS + 1, rows, values, from, n);
+      for (let r = ROWS - 1; r >= 0; r--) sum[ROWS + r] = sum[r + 1]!;
+      return sum;
+    }
+    sum.fill(0, 0, 2 * half);
+    for (let x = 0; x < n; x++) {
+      const part = this.alongWide(m + 1, size, values, from + x * inner, inner);
+      for (let b = 0; b < 2; b++)
+        for (let at = 0; at < half; at += ROWS)
+          for (let r = 0; r < ROWS; r++)
+            sum[b * half + at + r] = sum[b * half + at + r]! + rows[(r + b) * n + x]! * part[at + r]!;
+    }
+    return sum;
+  }
+
+  private rowsOf(i: number, rule: Rule, exposure: number, eta: number): Float64Array {
+    const fine = this.belief.plan.fine[i] === rule;
+    const byEfficacy = entry(entry(this.kept, 2 * i + Number(fine)), exposure);
+    let rows = byEfficacy.get(eta);
+    if (!rows) byEfficacy.set(eta, (rows = makeRows(powersAt(rule, exposure, 1), eta)));
+    return rows;
+  }
+}
+
+/** The first `rows` rows times the n values from `from` on; two at a time, so that sums need not wait for one another. */
+function dots(
+  out: Float64Array,
+  count: number,
+  rows: Float64Array,
+  values: Float64Array,
+  from: number,
+  n: number,
+): void {
+  let r = 0;
+  for (; r + 1 < count; r += 2) {
+    let even = 0;
+    let odd = 0;
+    for (let x = 0, a = r * n, b = a + n; x < n; x++, a++, b++) {
+      const w = values[from + x]!;
+      even += rows[a]! * w;
+      odd += rows[b]! * w;
+    }
+    out[r] = even;
+    out[r + 1] = odd;
+  }
+  if (r === count) return;
+  let last = 0;
+  for (let x = 0, a = r * n; x < n; x++, a++) last += rows[a]! * values[from + x]!;
+  out[r] = last;
+}
+
+function total(values: Float64Array, from: number, n: number): number {
+  let sum = 0;
+  for (let x = 0; x < n; x++) sum += values[from + x]!;
+  return sum;
+}
+
+/** Summed over its outer axis of n points. */
+function collapsed(values: Float64Array, from: number, n: number, inner: number): Float64Array {
+  const sum = new Float64Array(inner);
+  for (let x = 0, at = from; x < n; x++) for (let y = 0; y < inner; y++, at++) sum[y] = sum[y]! + values[at]!;
+  return sum;
+}
+
+function entry<K, V>(map: Map<number, Map<K, V>>, key: number): Map<K, V> {
+  let inner = map.get(key);
+  if (!inner) map.set(key, (inner = new Map<K, V>()));
+  return inner;
+}
+
+/** @param chances  [hide, show] of every point, as `powersAt` gives for one start */
+function makeRows(chances: Float64Array, eta: number): Float64Array {
+  const points = chances.length / 2;
+  const rows = new Float64Array((ROWS + 1) * points);
+  for (let x = 0; x < points; x++)
+    for (let m = 0, power = 1 - eta; m <= ROWS; m++, power *= chances[x]!) rows[m * points + x] = power + eta;
+  return rows;
+}
