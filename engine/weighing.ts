@@ -106,9 +106,11 @@ export interface TestView {
   conditions: Record<string, string | number>;
   finding: { id: string; on: string | null } | null;
   reading: { id: string; on: string | null } | null;
-  /** number of starts; 1 for findings and readings */
+  /** number of starts, or the most of them; 1 for findings and readings */
   n: number;
-  /** labour minutes from the arrangement now on the bench */
+  /** the row of starts ends at its first stop */
+  stopEarly: boolean;
+  /** labour minutes from the arrangement now on the bench; expected, where the row may end early */
   minutes: number;
   /** money: parts and chance of damage × its cost */
   money: number;
@@ -127,6 +129,7 @@ export interface TestView {
   /** the numbers of starts that were weighed; `bound`: by their clean starts alone, which is at most what they tell */
   sizes: {
     n: number;
+    stopEarly: boolean;
     bits: number;
     bitsError: number;
     minutes: number;
@@ -141,6 +144,41 @@ export interface Advice {
   entropy: number;
   /** best first */
   tests: TestView[];
+}
+
+/** Clean starts made in one arrangement, and what they would do to the chance of a comeback. */
+export interface ProvingView {
+  /** a sentence a person would say */
+  title: string;
+  /** what has to be changed first */
+  change: TestView["change"];
+  /** condition id → class id, those that differ from what holds by default */
+  conditions: Record<string, string>;
+  /** smallest number of clean starts after which the chance is within the limit; null where 500 would not do */
+  needed: number | null;
+  /** labour minutes for so many, the way there and back included; null where `needed` is */
+  minutes: number | null;
+  /** P(comeback | n further starts here, all clean), n rising from 0 to 500 */
+  curve: { n: number; comeback: number }[];
+}
+
+/** Is it fixed? */
+export interface ReleaseView {
+  /** P(nothing on the list is at work in the machine as now fitted) */
+  nothingAtWork: number;
+  /** P(at least one failed start at the owner's in the days that count), as things stand */
+  comeback: number;
+  /** starts a day at the owner's, and under which conditions (condition id → class id) */
+  use: { conditions: Record<string, string>; perDay: number }[];
+  days: number;
+  /** the chance of a comeback that the shop will take */
+  limit: number;
+  /** the setup at the owner's */
+  setup: SetupView;
+  /** clean starts as it is now on the bench */
+  here: ProvingView;
+  /** clean starts where fewer are needed than here; null where there is no such place */
+  best: ProvingView | null;
 }
 
 export interface Warning {
@@ -176,6 +214,8 @@ export interface Weighing {
   notLookedAt: { group: string; causes: string[]; share: number }[];
   warnings: Warning[];
   next: Advice | null;
+  /** null without advice */
+  release: ReleaseView | null;
 }
 
 /** A fault in a file or a form: all of them are reported at once. */

@@ -123,6 +123,7 @@ export const Condition = z.strictObject({
         from: z.number().min(0).describe("smallest number of minutes in this class"),
         typical: z.number().min(0).describe("minutes taken when only the class is stated"),
         wait: Minutes.optional().describe("labour minutes that each trial in this class adds"),
+        unattended: Minutes.optional().describe("minutes that each trial in this class adds with nobody by"),
       }),
     )
     .min(1)
@@ -186,6 +187,34 @@ export const Repair = z.strictObject({
   source: z.string().optional(),
 });
 
+/** What things are worth, where advice is about money; what is not stated has a default in engine/plan/terms.ts. */
+export const Terms = z.strictObject({
+  comeback: Money.optional().describe("what it costs the shop when a released machine comes back with the fault"),
+  worth: Money.optional().describe("what the working machine is worth to its owner, lost if it goes back unrepaired"),
+  most: Money.optional().describe("the most that the owner will pay"),
+  unattended: Chance.optional().describe("price of a minute nobody stands by, as a share of labour"),
+});
+
+/** When a machine is fixed enough to go home; a `release` entry of the record is another thing. */
+export const Release = z.strictObject({
+  perDay: z
+    .union([
+      z.number().min(0).max(1000),
+      z
+        .array(
+          z.strictObject({
+            conditions: z.record(Id, Id).describe("condition id → class id; what is not named holds its default"),
+            perDay: z.number().min(0).max(1000),
+          }),
+        )
+        .min(1),
+    ])
+    .optional()
+    .describe("starts a day at the owner's, or how many under which conditions; default 1"),
+  days: z.number().min(0).max(10000).optional().describe("days in which a comeback counts, default 30"),
+  limit: Chance.optional().describe("chance of a comeback that the shop will take, default 0.05"),
+});
+
 export const Catalog = z.strictObject({
   format: z.literal(CATALOG_FORMAT),
   id: Id,
@@ -218,6 +247,8 @@ export const Catalog = z.strictObject({
   conditions: z.array(Condition).optional(),
   trialMinutes: Minutes.describe("minutes of one power-on trial"),
   labourPerHour: Money.optional().describe("default labour rate"),
+  terms: Terms.optional(),
+  release: Release.optional(),
   causes: z.array(CauseTemplate),
   findings: z.array(Finding).optional(),
   readings: z.array(Reading).optional(),
@@ -241,3 +272,5 @@ export type Condition = z.infer<typeof Condition>;
 export type Position = z.infer<typeof Position>;
 export type PartKind = z.infer<typeof PartKind>;
 export type Target = Finding["on"];
+export type Terms = z.infer<typeof Terms>;
+export type Release = z.infer<typeof Release>;

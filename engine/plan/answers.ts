@@ -7,6 +7,7 @@ import { activity } from "../belief/summary.js";
 import type { CountSpace } from "../belief/counts.js";
 import type { AnswerView } from "../weighing.js";
 import type { Atom } from "./atoms.js";
+import type { FirstStops } from "./batches.js";
 import type { StartsInformation } from "./information.js";
 import type { StartsPlan } from "./leafSums.js";
 import type { LookAnswer } from "./looks.js";
@@ -36,6 +37,30 @@ export function startsAnswers(information: StartsInformation, plan: StartsPlan):
     .unlistedLeaves(plan)
     .forEach((p, leaf) => add(chance, kinds.of[leaf]!, space.multiplicity[leaf]! * p));
   return views(belief, kinds.names, chance, after);
+}
+
+/** Of a row that ends at its first stop: the stage of it, or all clean. */
+export function stopAnswers(stops: FirstStops, plan: StartsPlan, n: number): AnswerView[] {
+  const { model, unlistedMass } = stops.belief;
+  const names = model.outcomeIds.map((id, o) => ({
+    text:
+      o === model.outcomeIds.length - 1
+        ? answerText(model, id, n, true)
+        : `a stop: ${outcomeWords(model, id)}`,
+    outcome: id,
+  }));
+  const chance = new Float64Array(names.length);
+  const after = names.map(() => new Float64Array(model.causes.length));
+  const mass = new Float64Array(names.length);
+  stops.atoms.forEach(({ group }, k) => {
+    stops.addAnswers(mass.fill(0), 0, stops.leavesOf(k, plan), n, 1);
+    mass.forEach((m, a) => {
+      add(chance, a, m);
+      for (const i of group.members) add(after[a]!, i, m);
+    });
+  });
+  if (unlistedMass > 0) stops.addAnswers(chance, 0, stops.unlistedLeaves(plan), n, 1);
+  return views(stops.belief, names, chance, after);
 }
 
 function add(values: Float64Array, k: number, x: number): void {

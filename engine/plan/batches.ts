@@ -137,13 +137,37 @@ export class FirstStops extends LeafSums {
 
   of(plan: StartsPlan): BatchInformation[] {
     const { nats, chance } = this.told(plan);
-    const clean = Float64Array.from({ length: LONGEST + 1 }, () => 1);
-    for (let m = 0; m < LONGEST; m++) clean[m + 1] = clean[m]! - this.stopAt(chance, m);
+    const clean = this.cleanChances(chance);
     return STOPPING.map((n, q) => ({ n, bits: nats[q]! / Math.LN2, starts: startsMade(clean, n) }));
   }
 
-  private stopAt(chance: Float64Array, m: number): number {
-    return chance.subarray(m * this.stages, (m + 1) * this.stages).reduce((sum, p) => sum + p, 0);
+  /** Starts that a row of at most n takes, on average. */
+  startsOf(plan: StartsPlan, n: number): number {
+    return startsMade(this.cleanChances(this.told(plan).chance), n);
+  }
+
+  /** Adds the chances of the first stop at each stage, and of n clean starts, times `scale`, to `out` from `at` on. */
+  addAnswers(out: Float64Array, at: number, leaves: Float64Array, n: number, scale: number): void {
+    for (let m = 0, leaf = 0; m < n; m++)
+      for (let s = 0; s < this.stages; s++, leaf++) out[at + s] = out[at + s]! + leaves[leaf]! * scale;
+    out[at + this.stages] = out[at + this.stages]! + this.allClean(leaves, n) * scale;
+  }
+
+  /** Chance of n clean starts: kept for each size; for one start alone, what the second leaves show. */
+  private allClean(leaves: Float64Array, n: number): number {
+    const q = STOPPING.findIndex((size) => size >= n);
+    let clean = leaves[LONGEST * this.stages + q]!;
+    for (let leaf = n * this.stages; leaf < STOPPING[q]! * this.stages; leaf++) clean += leaves[leaf]!;
+    return clean;
+  }
+
+  private cleanChances(chance: Float64Array): Float64Array {
+    const clean = new Float64Array(LONGEST + 1).fill(1);
+    for (let m = 0; m < LONGEST; m++) {
+      const here = chance.subarray(m * this.stages, (m + 1) * this.stages);
+      clean[m + 1] = clean[m]! - here.reduce((sum, p) => sum + p, 0);
+    }
+    return clean;
   }
 
   protected fill(at: number, k: number, plan: StartsPlan): void {

@@ -5,7 +5,7 @@ import type { Finding, Reading, Repair, Target } from "../catalog/schema.js";
 import type { State } from "../belief/fold.js";
 import type { Model } from "../belief/model.js";
 import { activity } from "../belief/summary.js";
-import type { EntryOf } from "../ticket/schema.js";
+import type { Entry, EntryOf } from "../ticket/schema.js";
 import { changed, fittedNow, intakeSetup, OWN, type Setup } from "../ticket/setup.js";
 
 export type Change = Pick<EntryOf<"change">, "fit" | "settings" | "in">;
@@ -31,10 +31,10 @@ export type Candidate =
 const MOST = 240;
 
 /** Every candidate: looks, starts as it is, repairs, other arrangements. */
-export function candidatesOf(state: State, entries: readonly { kind: string }[]): Candidate[] {
+export function candidatesOf(state: State, entries: readonly Entry[]): Candidate[] {
   const { model } = state.belief;
   const setup = state.place.setup;
-  const telling = tellingConditions(model, entries as EntryOf<"starts">[]);
+  const telling = tellingConditions(model, entries);
   const asIs = everyCondition(model).map((conditions): Candidate => ({
     kind: "starts",
     change: null,
@@ -58,10 +58,7 @@ function everyCondition({ catalog }: Model): Record<string, string>[] {
 }
 
 /** The defaults, and the conditions under which a start has stopped: where the fault is known to show. */
-function tellingConditions(
-  { catalog }: Model,
-  entries: readonly EntryOf<"starts">[],
-): Record<string, string>[] {
+export function tellingConditions({ catalog }: Model, entries: readonly Entry[]): Record<string, string>[] {
   const found = new Map<string, Record<string, string>>([["{}", {}]]);
   for (const entry of entries) {
     if (entry.kind !== "starts" || !entry.trials.some((t) => t.voided === undefined && t.outcome !== "clean"))
@@ -105,7 +102,7 @@ const fitted = (setup: Setup) =>
 const kindOf = ({ ticket }: Model, part: string) => ticket.machine.parts.find((p) => p.id === part)!.kind;
 
 /** A part from the shelf, or one that could be bought, in place of a fitted one of its kind. */
-function substitutions(model: Model, setup: Setup): Change[] {
+export function substitutions(model: Model, setup: Setup): Change[] {
   const inUse = fitted(setup);
   const shelf = model.ticket.machine.parts.filter((p) => !inUse.some((x) => x.part === p.id));
   return shelf.flatMap((spare) =>
@@ -199,18 +196,17 @@ function targets(model: Model, setup: Setup, target: Target): (string | null)[] 
     .map((p) => p.id);
 }
 
+/** Every repair, on each thing it can be made on. */
+export const repairsOn = (model: Model, setup: Setup): RepairOn[] =>
+  (model.catalog.repairs ?? []).flatMap((repair) =>
+    targets(model, setup, repair.on).map((on) => ({ repair, on })),
+  );
+
 function repairs(model: Model, setup: Setup, telling: Record<string, string>[]): Candidate[] {
-  return (model.catalog.repairs ?? [])
-    .filter((repair) => repair.test !== false)
+  return repairsOn(model, setup)
+    .filter(({ repair }) => repair.test !== false)
     .flatMap((repair) =>
-      targets(model, setup, repair.on).flatMap((on) =>
-        telling.map((conditions): Candidate => ({
-          kind: "repair",
-          change: null,
-          repair: { repair, on },
-          conditions,
-        })),
-      ),
+      telling.map((conditions): Candidate => ({ kind: "repair", change: null, repair, conditions })),
     );
 }
 

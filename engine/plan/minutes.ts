@@ -9,6 +9,7 @@ import { missChances } from "../belief/predictive.js";
 import { startConditions } from "../belief/compile.js";
 import { changed, insertions, type Setup } from "../ticket/setup.js";
 import type { Candidate, Change, RepairOn } from "./candidates.js";
+import { pricesOf } from "./terms.js";
 import { changeWords, partName } from "./words.js";
 
 export interface Step {
@@ -47,6 +48,16 @@ export function costOf(state: State, candidate: Candidate): Cost {
   return cost;
 }
 
+/** Minutes to bring back the arrangement that a candidate changes; repairs stay. */
+export function wayBack({ belief, place }: State, change: Change | null): number {
+  if (!change) return 0;
+  const after = changed(place.setup, change);
+  const back: Cost = { fixed: 0, perStart: 0, money: 0, steps: [], cautions: [] };
+  const home = differences(after, place.setup);
+  if (home) addChange(back, belief.model, after, { ...home, in: place.setup.in });
+  return back.steps.reduce((sum, s) => sum + s.minutes, 0);
+}
+
 function lookCost(
   name: string,
   look: { minutes: Parameters<typeof numberOf>[0]; cautions?: string[] | undefined },
@@ -61,11 +72,15 @@ function lookCost(
   };
 }
 
-/** Labour that each start in these classes adds: conditions that a start uses up are paid again. */
-function waiting({ catalog }: Model, conditions: Record<string, string>): number {
+/**
+ * Labour that each start in these classes adds: conditions that a start uses up are paid again, and minutes that nobody
+ * stands by at their own price.
+ */
+function waiting({ catalog, ticket }: Model, conditions: Record<string, string>): number {
+  const { unattended } = pricesOf(catalog, ticket);
   return (catalog.conditions ?? []).reduce((sum, c) => {
-    const id = conditions[c.id] ?? c.default;
-    return sum + numberOf(c.classes.find((x) => x.id === id)?.wait ?? 0);
+    const own = c.classes.find((x) => x.id === (conditions[c.id] ?? c.default));
+    return sum + numberOf(own?.wait ?? 0) + unattended * numberOf(own?.unattended ?? 0);
   }, 0);
 }
 

@@ -69,12 +69,18 @@ function conditionWords({ catalog }: Model, conditions: Record<string, string>):
 const times = (n: number) => (n === 1 ? "once" : n === 2 ? "twice" : `${n} times`);
 
 /** One sentence. */
-export function titleOf(model: Model, setup: Setup, candidate: Candidate, n: number): string {
+export function titleOf(
+  model: Model,
+  setup: Setup,
+  candidate: Candidate,
+  n: number,
+  stopEarly = false,
+): string {
   const on = "on" in candidate && candidate.on !== null ? ` · ${partName(model, candidate.on)}` : "";
   if (candidate.kind === "finding") return `Check${on.replace(" ·", "")}: ${small(candidate.finding.name)}`;
   if (candidate.kind === "reading") return `Read ${candidate.reading.name}${on}.`;
   const conditions = conditionWords(model, candidate.conditions);
-  const start = `start it ${conditions ? `${conditions}, ` : ""}${times(n)}`;
+  const start = `start it ${conditions ? `${conditions}, ` : ""}${stopEarly ? `up to ${times(n)}, until it stops` : times(n)}`;
   if (candidate.repair) {
     const where = candidate.repair.on === null ? "" : ` · ${partName(model, candidate.repair.on)}`;
     return `${candidate.repair.repair.name}${where}, then ${start}.`;

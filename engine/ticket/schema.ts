@@ -5,7 +5,7 @@
  * finding, reading and repair is made in the setup that holds at its place in the record.
  */
 import { z } from "zod";
-import { Catalog, CauseTemplate } from "../catalog/schema.js";
+import { Catalog, CauseTemplate, Release, Terms } from "../catalog/schema.js";
 
 export const TICKET_FORMAT = "fitful/ticket@1";
 
@@ -144,6 +144,8 @@ export const Ticket = z.strictObject({
   machine: Machine,
   causes: z.array(CauseTemplate).optional().describe("causes of this ticket's own, beside the catalog's"),
   labourPerHour: z.number().min(0).optional(),
+  terms: Terms.optional().describe("where they differ from the catalog's"),
+  release: Release.optional().describe("where it differs from the catalog's"),
   options: Options.optional(),
   entries: z.array(Entry).max(20000),
 });

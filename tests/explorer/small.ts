@@ -140,6 +140,7 @@ export const weighing: Weighing = {
   notLookedAt: [],
   warnings: [],
   next: null,
+  release: null,
 };
 
 export const aTest: TestView = {
@@ -158,6 +159,7 @@ export const aTest: TestView = {
   minutesWithMoney: 6,
   bits: 0.5,
   bitsError: 0,
+  stopEarly: false,
   atLeast: false,
   bitsPerMinute: 0.08,
   answers: [],

@@ -78,7 +78,7 @@ function compareStarts(
     setup: setupKey(world, after, minutes),
   };
   for (const size of test.sizes) {
-    if (size.n > LONGEST[model.maxCauses]! || size.bitsError > 0 || size.bound) continue;
+    if (size.n > LONGEST[model.maxCauses]! || size.bitsError > 0 || size.bound || size.stopEarly) continue;
     const bits = information(model, steps, { ...candidate, n: size.n }, advice.target, 1e-10);
     note(`test ${test.id} (${test.title}), ${size.n} starts`, size.bits, bits, "bits");
   }

@@ -1,0 +1,81 @@
+/**
+ * What could finish the job from here: every repair, and every part put in for good in place of another.
+ */
+import { numberOf } from "../catalog/figures.js";
+import { causesInPlay, type State } from "../belief/fold.js";
+import { activity } from "../belief/summary.js";
+import { changed } from "../ticket/setup.js";
+import { repairsOn, substitutions, type Change } from "./candidates.js";
+import { costOf } from "./minutes.js";
+import { planOf, type StartsCandidate } from "./starts.js";
+import type { Prices } from "./terms.js";
+
+export interface NamedFix {
+  /** its starts are those that prove it */
+  candidate: StartsCandidate;
+  /** money before the first of them, and for each */
+  cost: number;
+  perStart: number;
+  /** chance that it rids the machine of each cause; length C */
+  clears: Float64Array;
+}
+
+/** @param conditions  of the starts that prove a fix */
+export function fixesOf(state: State, prices: Prices, conditions: Record<string, string>): NamedFix[] {
+  const { model } = state.belief;
+  const { setup } = state.place;
+  const repairs = repairsOn(model, setup).map((repair) => ({
+    kind: "repair" as const,
+    change: null,
+    repair,
+  }));
+  const parts = substitutions(model, setup).map((change) => ({
+    kind: "starts" as const,
+    change,
+    repair: null,
+  }));
+  const inPlay = causesInPlay(state);
+  const active = activity(state.belief);
+  return [...repairs, ...parts].map((one) => {
+    const candidate: StartsCandidate = { ...one, conditions };
+    const { fixed, perStart, money } = costOf(state, candidate);
+    return {
+      candidate,
+      cost: fixed * prices.minute + money + stayingPrice(state, candidate.change),
+      perStart: perStart * prices.minute,
+      clears: clearsOf(state, candidate, inPlay, active),
+    };
+  });
+}
+
+/** A spare from the shelf costs its price too, if it is to stay in. */
+function stayingPrice({ belief, place }: State, change: Change | null): number {
+  const { catalog, ticket } = belief.model;
+  const before = new Set(Object.values(place.setup.fit));
+  return Object.values(change?.fit ?? {}).reduce((sum, id) => {
+    const part = ticket.machine.parts.find((p) => p.id === id);
+    if (!part || before.has(part.id) || part.spare !== true || part.atHand === false) return sum;
+    return sum + (part.price ?? numberOf(catalog.parts.find((k) => k.id === part.kind)?.price ?? 0));
+  }, 0);
+}
+
+/**
+ * Causes of a part that is taken out are gone with it; contacts that are touched and causes that are repaired leave with
+ * their own chance. What the new part brings along counts as a chance that the fix does not work.
+ */
+function clearsOf(
+  state: State,
+  candidate: StartsCandidate,
+  inPlay: Uint8Array,
+  active: Float64Array,
+): Float64Array {
+  const { efficacy } = planOf(state, candidate);
+  if (!candidate.change) return efficacy;
+  const setup = changed(state.place.setup, candidate.change);
+  const after = causesInPlay({ ...state, place: { ...state.place, setup } });
+  let sure = 1;
+  after.forEach((now, i) => {
+    if (now && !inPlay[i]) sure *= 1 - active[i]!;
+  });
+  return efficacy.map((eta, i) => sure * (inPlay[i] && !after[i] ? 1 : eta));
+}

@@ -1,0 +1,207 @@
+/**
+ * Is it fixed? The chance of a comeback, and how many further clean starts would bring it under the limit.
+ *
+ * A comeback is at least one failed start among all that the owner makes in the days that count, with one and the same
+ * rate of each cause through all of them, integrated out. The leak is no comeback and new faults are not counted; with
+ * nothing at work that could show there the machine never comes back; `unlisted` has its own prediction. After n clean
+ * starts, which weigh as they would in the record:
+ *
+ *   P(comeback | n clean) = 1 − (hⁿ B(n) + u B_u(n)) / (hⁿ A(n) + u A_u(n)),
+ *
+ * A(n) the chance of n quiet starts under what is listed, B(n) of the same and none but quiet starts at home, A_u and B_u
+ * those under `unlisted` of mass u, h the chance that a start of a healthy machine is clean.
+ * Source: project model, section 10; for one cause of known rate Breuer 1973 and Kamal & Page 1974 (from memory).
+ */
+import { causesInPlay, type State } from "../belief/fold.js";
+import { nothingAtWork } from "../belief/summary.js";
+import type { Entry, EntryOf } from "../ticket/schema.js";
+import { OWN, viewOf, type Setup } from "../ticket/setup.js";
+import type { ProvingView, ReleaseView } from "../weighing.js";
+import { tellingConditions, type Change } from "./candidates.js";
+import { homeSetup, homeUse, type HomeUse, type ReleaseTerms } from "./home.js";
+import { costOf, wayBack } from "./minutes.js";
+import { QuietStarts, Sights } from "./quiet.js";
+import { planOf, type StartsCandidate } from "./starts.js";
+import { unlistedQuiet } from "./unlistedQuiet.js";
+import { titleOf } from "./words.js";
+
+/** More clean starts than this nobody makes. */
+export const MOST_STARTS = 500;
+/** Where the curve is drawn: every start at first, then in steps of about a tenth. */
+export const CURVE: readonly number[] = [
+  ...Array.from({ length: 21 }, (_, n) => n),
+  ...[22, 24, 26, 28, 30, 33, 36, 40, 45, 50, 55, 60, 70, 80, 90, 100],
+  ...[120, 140, 160, 180, 200, 230, 260, 300, 350, 400, 450, MOST_STARTS],
+];
+/** A limit of one in twenty is met by a chance of one in twenty that was rounded up. */
+const SLACK = 1e-12;
+
+/** @param entries  the record, which says where the fault has shown */
+export function release(state: State, entries: readonly Entry[], terms: ReleaseTerms): ReleaseView {
+  const { belief, place } = state;
+  const { model } = belief;
+  const setup = homeSetup(model, place, entries);
+  const comebacks = new Comebacks(state, homeUse(model, place, setup, terms));
+  const here = comebacks.after(startsIn(null, {}));
+  return {
+    nothingAtWork: nothingAtWork(belief, causesInPlay(state)),
+    comeback: here(0),
+    ...terms,
+    setup: viewOf(setup, model),
+    here: provingView(state, startsIn(null, {}), here, firstWithin(here, terms.limit, 0, MOST_STARTS)),
+    best: bestElsewhere(state, entries, setup, comebacks, terms.limit, here),
+  };
+}
+
+/** P(comeback | n clean starts made there), by n. */
+export type Comeback = (n: number) => number;
+
+export class Comebacks {
+  private readonly sights: Sights;
+  private readonly unlisted: ReturnType<typeof unlistedQuiet>;
+
+  constructor(
+    private readonly state: State,
+    private readonly home: HomeUse,
+  ) {
+    this.sights = new Sights(state.belief);
+    this.unlisted = unlistedQuiet(state.belief.unlisted);
+  }
+
+  after(candidate: StartsCandidate): Comeback {
+    const { belief } = this.state;
+    const there = planOf(this.state, candidate);
+    const listed = new QuietStarts(belief, this.home.exposure, there, this.sights);
+    const healthy = belief.model.stages.healthyLater.at(-1)!;
+    const known = new Map<number, number>();
+    const chance = (n: number) => {
+      const { here, both } = listed.of(n);
+      const leak = healthy ** n;
+      const clean = new Map([[there.key, n]]);
+      const atHome = new Map(this.home.starts);
+      atHome.set(there.key, n + (atHome.get(there.key) ?? 0));
+      const all = leak * here + belief.unlistedMass * this.unlisted(clean);
+      const quiet = leak * both + belief.unlistedMass * this.unlisted(atHome);
+      return all > 0 ? Math.max(0, 1 - quiet / all) : 0;
+    };
+    return (n) => {
+      if (!known.has(n)) known.set(n, chance(n));
+      return known.get(n)!;
+    };
+  }
+}
+
+const startsIn = (change: Change | null, conditions: Record<string, string>): StartsCandidate => ({
+  kind: "starts",
+  change,
+  repair: null,
+  conditions,
+});
+
+function provingView(
+  state: State,
+  candidate: StartsCandidate,
+  comeback: Comeback,
+  needed: number | null,
+): ProvingView {
+  const { change, conditions } = candidate;
+  return {
+    title: titleOf(state.belief.model, state.place.setup, candidate, Math.max(1, needed ?? 1)),
+    change: change && definedOnly(change),
+    conditions,
+    needed,
+    minutes: needed === null ? null : minutesOf(state, candidate, needed),
+    curve: CURVE.map((n) => ({ n, comeback: comeback(n) })),
+  };
+}
+
+const definedOnly = (change: Change): NonNullable<ProvingView["change"]> =>
+  Object.fromEntries(Object.entries(change).filter(([, value]) => value !== undefined));
+
+/** There, so many starts, and back again. */
+function minutesOf(state: State, candidate: StartsCandidate, n: number): number {
+  if (n === 0) return 0;
+  const { fixed, perStart } = costOf(state, candidate);
+  return fixed + n * perStart + wayBack(state, candidate.change);
+}
+
+/**
+ * The smallest n after which the chance is within the limit. It is looked for between two points of the curve by halving,
+ * which takes the curve as falling from one to the next.
+ */
+function firstWithin(comeback: Comeback, limit: number, from: number, most: number): number | null {
+  const isEnough = (n: number) => comeback(n) <= limit + SLACK;
+  const points = [...CURVE.filter((n) => n >= from && n < most), most];
+  const at = points.findIndex(isEnough);
+  if (at < 0) return null;
+  let [low, high] = [points[at - 1] ?? from - 1, points[at]!];
+  while (high - low > 1) {
+    const middle = (low + high) >> 1;
+    if (isEnough(middle)) high = middle;
+    else low = middle;
+  }
+  return high;
+}
+
+// elsewhere
+
+/** Where fewer starts are enough than as it is: the conditions in which it has stopped, and the known setups. */
+function bestElsewhere(
+  state: State,
+  entries: readonly Entry[],
+  home: Setup,
+  comebacks: Comebacks,
+  limit: number,
+  here: Comeback,
+): ProvingView | null {
+  const asItIs = firstWithin(here, limit, 0, MOST_STARTS);
+  if (asItIs === 0) return null;
+  const found = elsewhere(state, entries, home).reduce<Proving | null>((best, candidate) => {
+    const most = best?.needed ?? (asItIs === null ? MOST_STARTS : asItIs - 1);
+    if (most < 1) return best;
+    const comeback = comebacks.after(candidate);
+    if (comeback(most) > limit + SLACK) return best;
+    const needed = firstWithin(comeback, limit, 1, most)!;
+    const minutes = minutesOf(state, candidate, needed);
+    if (best && needed === best.needed && minutes >= best.minutes) return best;
+    return { candidate, comeback, needed, minutes };
+  }, null);
+  return found && provingView(state, found.candidate, found.comeback, found.needed);
+}
+
+interface Proving {
+  candidate: StartsCandidate;
+  comeback: Comeback;
+  needed: number;
+  minutes: number;
+}
+
+function elsewhere(state: State, entries: readonly Entry[], home: Setup): StartsCandidate[] {
+  const { place, belief } = state;
+  const telling = tellingConditions(belief.model, entries as EntryOf<"starts">[]);
+  const changes = [home, ...place.tried.filter((setup) => setup.in === OWN)].flatMap((setup) => {
+    const change = wayTo(place.setup, setup);
+    return change ? [change] : [];
+  });
+  const distinct = new Map(changes.map((change) => [JSON.stringify(change), change]));
+  return [null, ...distinct.values()].flatMap((change) =>
+    telling
+      .filter((conditions) => change !== null || Object.keys(conditions).length > 0)
+      .map((conditions) => startsIn(change, conditions)),
+  );
+}
+
+/** The change that leads to a setup of the ticket's own machine, or null where it is that already. */
+function wayTo(from: Setup, to: Setup): Change | null {
+  const differing = <T>(a: Record<string, T>, b: Record<string, T>) =>
+    Object.fromEntries(Object.entries(b).filter(([key, value]) => a[key] !== value));
+  const [fit, settings] = [differing(from.fit, to.fit), differing(from.settings, to.settings)];
+  const moves = Object.keys(fit).length > 0;
+  const sets = Object.keys(settings).length > 0;
+  if (!moves && !sets && from.in === OWN) return null;
+  return {
+    ...(moves ? { fit } : {}),
+    ...(sets ? { settings } : {}),
+    ...(from.in === OWN ? {} : { in: OWN }),
+  };
+}

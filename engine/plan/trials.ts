@@ -1,0 +1,99 @@
+/**
+ * Tests as the outlook sees them: the chance of every answer under every active set, and what the test costs.
+ */
+import { findingTied, readingTied } from "../belief/compile.js";
+import type { State } from "../belief/fold.js";
+import type { Atom } from "./atoms.js";
+import { STOPPING, type FirstStops } from "./batches.js";
+import type { Candidate } from "./candidates.js";
+import type { StartsPlan } from "./leafSums.js";
+import { findingAnswers, readingAnswers, type LookAnswer } from "./looks.js";
+import { wayBack, type Cost } from "./minutes.js";
+import type { Trial } from "./outlook.js";
+import { isStarts } from "./starts.js";
+
+/** A candidate as the ranking left it. */
+export interface RankedTest {
+  candidate: Candidate;
+  cost: Cost;
+  /** null for a look */
+  plan: StartsPlan | null;
+}
+
+export interface NamedTrial {
+  candidate: Candidate;
+  /** starts at most; the row ends at the first stop */
+  n: number;
+  trial: Trial;
+}
+
+/** What tests are seen from. */
+export interface Ground {
+  state: State;
+  atoms: readonly Atom[];
+  stops: FirstStops;
+  /** money for a minute of labour */
+  minute: number;
+}
+
+/** @param sizes  rows of starts to consider */
+export function trialsOf(ground: Ground, test: RankedTest, sizes: readonly number[]): NamedTrial[] {
+  const { candidate } = test;
+  if (isStarts(candidate)) return sizes.map((n) => ({ candidate, n, trial: startsTrial(ground, test, n) }));
+  return [{ candidate, n: 1, trial: lookTrial(ground, test) }];
+}
+
+/** Answers: the stage of the first stop, or n clean starts. */
+function startsTrial({ state, atoms, stops, minute }: Ground, test: RankedTest, n: number): Trial {
+  const { candidate, cost } = test;
+  const plan = test.plan!;
+  const answers = state.belief.model.stages.outcomes;
+  const chance = new Float64Array(atoms.length * answers);
+  atoms.forEach(({ group }, k) => {
+    stops.addAnswers(chance, k * answers, stops.leavesOf(k, plan), n, 1 / group.mass);
+  });
+  const unlisted = new Float64Array(answers);
+  const { unlistedMass } = state.belief;
+  if (unlistedMass > 0) stops.addAnswers(unlisted, 0, stops.unlistedLeaves(plan), n, 1 / unlistedMass);
+  const minutes = cost.fixed + stops.startsOf(plan, n) * cost.perStart + backFrom(state, candidate);
+  return { cost: minutes * minute + cost.money, chance, unlisted };
+}
+
+const backFrom = (state: State, candidate: Candidate): number =>
+  isStarts(candidate) ? wayBack(state, candidate.change) : 0;
+
+function lookTrial({ state, atoms, minute }: Ground, { candidate, cost }: RankedTest): Trial {
+  const { answers, tied } = lookOf(state, candidate);
+  const chance = new Float64Array(atoms.length * answers.length);
+  const known = new Map<string, number[]>();
+  atoms.forEach(({ group }, k) => {
+    const active = group.members.filter((i) => tied[i]);
+    const key = active.join();
+    let given = known.get(key);
+    if (!given) known.set(key, (given = answers.map((answer) => answer.given(active))));
+    chance.set(given, k * answers.length);
+  });
+  return {
+    cost: cost.fixed * minute + cost.money,
+    chance,
+    unlisted: Float64Array.from(answers, (answer) => answer.givenUnlisted),
+  };
+}
+
+function lookOf({ belief, place }: State, candidate: Candidate): { answers: LookAnswer[]; tied: Uint8Array } {
+  const { model } = belief;
+  if (candidate.kind === "finding")
+    return {
+      answers: findingAnswers(belief, candidate.finding),
+      tied: findingTied(model, place.setup, candidate.finding, candidate.on ?? undefined),
+    };
+  if (candidate.kind === "reading")
+    return {
+      answers: readingAnswers(belief, candidate.reading),
+      tied: readingTied(model, place.setup, candidate.reading, candidate.on ?? undefined),
+    };
+  throw new TypeError(`candidate: found ${candidate.kind}, expected a finding or a reading`);
+}
+
+/** Rows of starts that are considered where there are few sets: every size. */
+export const EVERY_SIZE: readonly number[] = [1, ...STOPPING];
