@@ -66,15 +66,25 @@ export function readingParts(reading: Reading, active: readonly Cause[]): Readin
 }
 
 /** ln density of a reading, in 1/unit, slip included; evaluated in logs. */
-export function logReadingDensity(reading: Reading, active: readonly Cause[], value: number): number {
+export const logReadingDensity = (reading: Reading, active: readonly Cause[], value: number): number =>
+  logReadingDensityOf(reading, active)(value);
+
+/** The same as a function of the value, for those who ask about many. */
+export function logReadingDensityOf(reading: Reading, active: readonly Cause[]): (value: number) => number {
   const slip = slipOf(reading);
   const [low, high] = reading.range;
-  const terms = readingParts(reading, active).map(
-    (p) => Math.log1p(-slip) + Math.log(p.weight) + logNormal(value, p.mean, p.sd),
-  );
-  // the slip is uniform over the range; the bells are not cut off at its ends
-  if (value >= low && value <= high) terms.push(Math.log(slip) - Math.log(high - low));
-  return logSum(terms);
+  const parts = readingParts(reading, active).map(({ weight, mean, sd }) => ({
+    logWeight: Math.log1p(-slip) + Math.log(weight),
+    mean,
+    sd,
+  }));
+  const logSlip = Math.log(slip) - Math.log(high - low);
+  return (value) => {
+    const terms = parts.map((p) => p.logWeight + logNormal(value, p.mean, p.sd));
+    // the slip is uniform over the range; the bells are not cut off at its ends
+    if (value >= low && value <= high) terms.push(logSlip);
+    return logSum(terms);
+  };
 }
 
 /** ln N(x; mean, sd). */

@@ -40,7 +40,7 @@ interface Kept extends Chances {
 
 const known = new WeakMap<Rule, Map<number, Kept>>();
 /** Powers up to this degree are kept: every press asks for them again. */
-const KEPT_DEGREE = 2;
+const KEPT_DEGREE = 6;
 
 /** Made once for each rule and exposure: a record has few exposures, and every start asks for them again. */
 export const chancesAt = (rule: Rule, exposure: number): Chances => keptAt(rule, exposure);

@@ -14,8 +14,9 @@ import type { Atom } from "./atoms.js";
 import { tellingConditions, type Candidate } from "./candidates.js";
 import { Finisher, type Finish } from "./finish.js";
 import { fixesOf, type NamedFix } from "./fixes.js";
+import { homeSetup, homeUse, releaseTerms } from "./home.js";
 import { Outlook, type Trial } from "./outlook.js";
-import { ownersUse, PROOFS, proofsOf } from "./proof.js";
+import { PROOFS, proofsOf } from "./proof.js";
 import { Ranking } from "./rank.js";
 import { pricesOf, type Prices } from "./terms.js";
 import { EVERY_SIZE, trialsOf, type NamedTrial, type RankedTest } from "./trials.js";
@@ -127,13 +128,14 @@ function cheapestFinish(state: State, ticket: Ticket, prices: Prices, atoms: rea
   const sets = Int32Array.from(atoms, ({ group }) =>
     indexOfSet(model.sets, ...group.members.filter((i) => inPlay[i])),
   );
-  const use = ownersUse(state);
+  const terms = releaseTerms(model.catalog, ticket);
+  const home = homeUse(model, place, homeSetup(model, place, ticket.entries), terms);
   const found = tellingConditions(model, ticket.entries).flatMap((conditions): Finishing[] => {
     const minutes = startConditions(model, conditions);
     const exposure = exposuresOf(model, place.setup, minutes);
     const key = setupKey(place.setup, minutes, place.repairs, model);
     const fixes = fixesOf(state, prices, conditions);
-    return proofsOf(belief, { exposure, key }, use).map((proof, k) => {
+    return proofsOf(belief, exposure, key, home).map((proof, k) => {
       const n = PROOFS[k]!;
       const finisher = new Finisher({
         sets: model.sets,

@@ -5,7 +5,7 @@ import type { Finding, Reading } from "../catalog/schema.js";
 import { integrate } from "../numeric/legendre.js";
 import type { Belief } from "../belief/belief.js";
 import { readingEdges } from "../belief/expected.js";
-import { findingChances, logReadingDensity } from "../belief/looks.js";
+import { findingChances, logReadingDensityOf } from "../belief/looks.js";
 import { atomsByCause, massOf, type Atom, type Target } from "./atoms.js";
 
 /** P(z) and the active causes that take part, for each value z of the target that differs in what it shows. */
@@ -137,8 +137,11 @@ function readingColumns(
   const { causes } = belief.model;
   const [low, high] = reading.range;
   const density = (active: readonly number[]) => {
-    const list = active.map((i) => causes[i]!);
-    return (x: number) => Math.exp(logReadingDensity(reading, list, x));
+    const log = logReadingDensityOf(
+      reading,
+      active.map((i) => causes[i]!),
+    );
+    return (x: number) => Math.exp(log(x));
   };
   const byTarget = new Map<
     number,
@@ -209,8 +212,11 @@ export function readingAnswers(belief: Belief, reading: Reading): LookAnswer[] {
         const key = active.join();
         let p = known.get(key);
         if (p === undefined) {
-          const list = active.map((i) => causes[i]!);
-          known.set(key, (p = integrate((x) => Math.exp(logReadingDensity(reading, list, x)), inside)));
+          const log = logReadingDensityOf(
+            reading,
+            active.map((i) => causes[i]!),
+          );
+          known.set(key, (p = integrate((x) => Math.exp(log(x)), inside)));
         }
         return p;
       },

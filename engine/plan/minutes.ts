@@ -138,6 +138,17 @@ function addRepair(cost: Cost, state: State, { repair, on }: RepairOn): void {
  * Σ_{j<m} P(the first j all miss) tries, rates integrated out.
  */
 function reaching(state: State, stage: string): Step {
+  let known = reached.get(state);
+  if (!known) reached.set(state, (known = new Map()));
+  let step = known.get(stage);
+  if (!step) known.set(stage, (step = soonest(state, stage)));
+  return step;
+}
+
+/** By state and stage: many repairs need the same. */
+const reached = new WeakMap<State, Map<string, Step>>();
+
+function soonest(state: State, stage: string): Step {
   const { setup, tried } = state.place;
   const here = waitingFor(state, stage, setup);
   return tried

@@ -5,37 +5,35 @@
  * multiplied, which is an approximation: it is used to price what lies ahead and never for the belief itself.
  */
 import type { Belief } from "../belief/belief.js";
-import type { State } from "../belief/fold.js";
-import { exposuresOf } from "../belief/model.js";
-import { startConditions } from "../belief/compile.js";
-import { intakeSetup, OWN, setupKey } from "../ticket/setup.js";
 import { chancesAt } from "../numeric/rule.js";
-import { power } from "../numeric/power.js";
+import { activity } from "../belief/summary.js";
 import { unlistedPredictive } from "../belief/unlisted.js";
 import type { Proof } from "./finish.js";
+import type { HomeUse } from "./home.js";
+
+/** Causes less likely than this are not worth their proof. */
+const NEGLIGIBLE = 1e-7;
 
 /** Lengths of the row that are considered. */
 export const PROOFS = [1, 2, 3, 4, 6, 8, 12, 20, 30] as const;
 
-/** Starts in one setup. */
-export interface Use {
-  /** of each cause; length C */
-  exposure: Float64Array;
-  key: string;
-  starts: number;
-}
-
-/** One proof for each length, in one setup, before the given use at the owner's. */
-export function proofsOf(belief: Belief, proof: Omit<Use, "starts">, use: readonly Use[]): Proof[] {
+/**
+ * One proof for each length, before the given use at the owner's.
+ * @param exposure  of each cause in the setup of the proof; length C
+ * @param key       what `unlisted` takes for it
+ */
+export function proofsOf(belief: Belief, exposure: Float64Array, key: string, home: HomeUse): Proof[] {
   const C = belief.model.causes.length;
   const proofs = PROOFS.map((n): Proof => ({
     quiet: new Float64Array(C),
     returns: new Float64Array(C),
     returnsNow: new Float64Array(C),
-    unlisted: unlistedProof(belief, proof.key, n, use),
+    unlisted: unlistedProof(belief, key, n, home),
   }));
+  const active = activity(belief);
   for (let i = 0; i < C; i++) {
-    const { quiet, both, atHome } = quietChances(belief, i, proof.exposure[i]!, use);
+    if (active[i]! < NEGLIGIBLE) continue; // as if it always showed in the proof: its mass prices nothing
+    const { quiet, both, atHome } = quietChances(belief, i, exposure[i]!, home.exposure[i]!);
     proofs.forEach((one, k) => {
       one.quiet[i] = quiet[k]!;
       one.returns[i] = Math.max(0, quiet[k]! - both[k]!);
@@ -46,17 +44,13 @@ export function proofsOf(belief: Belief, proof: Omit<Use, "starts">, use: readon
 }
 
 /** E[(1 − q)^n] of every length, E[the same times quiet at home], E[quiet at home]. */
-function quietChances(belief: Belief, i: number, exposure: number, use: readonly Use[]) {
+function quietChances(belief: Belief, i: number, exposure: number, atHomeExposure: number) {
   const rule = belief.plan.fine[i]!;
   const weight = weightsOf(belief, i);
   // a hard fault that is not exposed stays quiet too: 0 times ln 0 would not say so
-  const hide = exposure > 0 ? chancesAt(rule, exposure).hide : new Float64Array(weight.length).fill(1);
-  const home = new Float64Array(weight.length).fill(1);
-  for (const { exposure: e, starts } of use)
-    if (e[i]! > 0) {
-      const own = chancesAt(rule, e[i]!).hide;
-      for (let x = 0; x < home.length; x++) home[x] = home[x]! * power(own[x]!, starts);
-    }
+  const quietAt = (e: number) => (e > 0 ? chancesAt(rule, e).hide : new Float64Array(weight.length).fill(1));
+  const hide = quietAt(exposure);
+  const home = quietAt(atHomeExposure);
   const quiet = PROOFS.map(() => 0);
   const both = PROOFS.map(() => 0);
   let atHome = 0;
@@ -83,34 +77,15 @@ function weightsOf({ model, plan, grid, masks, mass }: Belief, i: number): Float
   return total > 0 ? values.map((w) => w / total) : plan.fine[i]!.weight;
 }
 
-/** The same for `unlisted`; starts at home count as in one setup. */
-function unlistedProof({ unlisted }: Belief, key: string, n: number, use: readonly Use[]): Proof["unlisted"] {
-  const starts = use.reduce((sum, { starts }) => sum + starts, 0);
+/** The same for `unlisted`; its starts at home count as in the setup it is mostly used in. */
+function unlistedProof({ unlisted }: Belief, key: string, n: number, { starts }: HomeUse): Proof["unlisted"] {
+  const number = Math.round([...starts.values()].reduce((sum, x) => sum + x, 0));
+  const [most] = [...starts].sort((x, y) => y[1] - x[1]);
   const here = unlistedPredictive(unlisted, key);
-  const home = unlistedPredictive(unlisted, use[0]?.key ?? key);
   const quiet = here([0, n]);
   return {
     quiet,
-    returns: Math.max(0, quiet - here([0, n + starts])),
-    returnsNow: 1 - home([0, starts]),
+    returns: Math.max(0, quiet - here([0, n + number])),
+    returnsNow: 1 - unlistedPredictive(unlisted, most?.[0] ?? key)([0, number]),
   };
-}
-
-/** Days at the owner's, and starts a day, that comebacks are counted over (project model, section 10). */
-const DAYS = 30;
-const PER_DAY = 1;
-
-/** The owner's own use: parts as now fitted, settings and outside causes as they came in. */
-export function ownersUse({ belief, place }: State): Use[] {
-  const { model } = belief;
-  const intake = intakeSetup(model);
-  const setup = { in: OWN, fit: place.setup.fit, guest: {}, settings: intake.settings };
-  const minutes = startConditions(model);
-  return [
-    {
-      exposure: exposuresOf(model, setup, minutes),
-      key: setupKey(setup, minutes, place.repairs, model),
-      starts: PER_DAY * DAYS,
-    },
-  ];
 }
