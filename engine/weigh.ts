@@ -16,6 +16,8 @@ import { drawParameters, type Draws } from "./belief/redraw.js";
 import { OverlapError } from "./belief/unlisted.js";
 import { report } from "./report.js";
 import { advise } from "./plan/advise.js";
+import { releaseTerms } from "./plan/home.js";
+import { release } from "./plan/release.js";
 import { exposuresAsked } from "./plan/starts.js";
 import type { EntryView, Issue, Weighing } from "./weighing.js";
 
@@ -105,7 +107,8 @@ export function createWeigher(catalog: Catalog): Weigher {
     const views = kept.map((k) => (full ? k.full! : k.quick));
     const state = stateAtEnd(entries, full);
     const next = full ? advise(state, ticket) : null;
-    return { weighing: report(ticket, state, views, draws, next) };
+    const fixed = full ? release(state, entries, releaseTerms(catalog, ticket)) : null;
+    return { weighing: report(ticket, state, views, draws, next, fixed) };
   }
 
   /** The state that report and advice speak of, on rules that answer what they ask. */

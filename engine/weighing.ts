@@ -138,12 +138,49 @@ export interface TestView {
   }[];
 }
 
+/** Something that can be done next, with the expected money from here to the end if it is. */
+export interface OptionView {
+  kind: "test" | "repair" | "replace" | "release" | "return";
+  /** a sentence a person would say */
+  title: string;
+  /** `id` among the tests; null for release and return */
+  test: string | null;
+  /** starts at most, in a row that ends at its first stop; 0 for release and return */
+  n: number;
+  cost: number;
+}
+
+/** A repair, or a part put in for good, in the order that finishing without tests would take. */
+export interface FixView {
+  title: string;
+  test: string;
+  /** minutes and money of the fix itself */
+  minutes: number;
+  money: number;
+  cautions: { text: string; danger: boolean }[];
+}
+
+/** What to do next by money, and what the whole will cost from here; money in the shop's currency. */
+export interface FinishView {
+  advice: OptionView;
+  /** the best of another kind or another candidate, and what it would cost more */
+  runnerUp: OptionView | null;
+  margin: number;
+  /** the best few, and always release, return and the first repair */
+  options: OptionView[];
+  /** starts that prove each of them, in a row that ends at its first stop */
+  repairs: FixView[];
+  proof: number;
+  prices: { minute: number; comeback: number; giveBack: number };
+}
+
 export interface Advice {
   target: "active" | "root";
   /** entropy of the target now, bits */
   entropy: number;
-  /** best first */
+  /** best first; after the best forty, those that `finish` names */
   tests: TestView[];
+  finish: FinishView;
 }
 
 /** Clean starts made in one arrangement, and what they would do to the chance of a comeback. */

@@ -16,7 +16,7 @@ const PRIORS = fileURLToPath(new URL("../../priors/", import.meta.url));
  * @param file  where the ticket was read from: a path in it is relative to that
  * @throws {InputFaults} where there is no such catalog, or it is wrong
  */
-export async function catalogFor(ticket: Ticket, file: string): Promise<Catalog> {
+export async function catalogFor(ticket: Pick<Ticket, "catalog">, file: string): Promise<Catalog> {
   const { catalog } = ticket;
   if (typeof catalog !== "string") return catalog;
   if (/[./\\]/.test(catalog))

@@ -8,6 +8,7 @@ const HELP = `fitful: what is wrong with a machine that only sometimes starts
   fitful weigh TICKET    what it could be, what the record taught, what to do next
   fitful check FILE…     what is wrong with tickets and catalogs
   fitful schema NAME     the JSON Schema of a file: catalog or ticket
+  fitful race            strategies on simulated tickets: what each costs and how it ends
 
 TICKET and FILE are paths, or - for standard input.
 
@@ -21,6 +22,15 @@ weigh
   --draws N         how many redraws give the intervals, default 200; 0 gives none
 check
   --json            the faults as JSON
+race
+  --catalog NAME    the kind of machine: an id or a path, default desktop
+  --tickets N       how many, default 2000
+  --seed N          same seed, same tickets, same figures; default 1
+  --world NAME      what the machines are really like: own, as the catalog says; wrong, its rates by 3;
+                    missing, the cause is not in it; other, hardly anything is as it says; default own
+  --strategies A,B  which, and in which order; ratios are to the first
+  --causes K        faults at once that the strategies' belief considers, 1 or 2, default 1
+  --json            the figures as JSON
 
 Exit code: 0 fine, 1 the input is wrong, 2 the call is wrong, 3 fitful itself failed.
 `;
@@ -47,6 +57,13 @@ const SUBCOMMANDS: Record<string, Subcommand> = {
   check: {
     options: { json: flag },
     run: async (files, values) => (await import("./check.js")).check(files, values),
+  },
+  race: {
+    options: {
+      ...{ catalog: value, tickets: value, seed: value, world: value },
+      ...{ strategies: value, causes: value, json: flag },
+    },
+    run: async (files, values) => (await import("./race.js")).race(files, values),
   },
   schema: { options: {}, run: async (names) => (await import("./schema.js")).schema(names) },
   help: { options: {}, run: () => ({ out: HELP, code: 0 }) },

@@ -1,7 +1,7 @@
 /** A weighing as a page of plain text: what it could be, what the record taught, what to do next. */
 import type { Catalog } from "../catalog/schema.js";
 import type { Ticket } from "../ticket/schema.js";
-import type { AnswerView, CauseView, EntryView, TestView, Weighing } from "../weighing.js";
+import type { AnswerView, CauseView, EntryView, FinishView, TestView, Weighing } from "../weighing.js";
 import { howOften, oneDigit, percent, range, rough, signed } from "./figures.js";
 import { bar, paragraph, table, type Column } from "./table.js";
 import { Words } from "./words.js";
@@ -128,11 +128,31 @@ const weights = (
 function advice({ next, causes }: Weighing): string[] {
   const [first, ...others] = next?.tests ?? [];
   if (!next || !first)
-    return next ? [section("Do next", paragraph("No test is left that would tell anything."))] : [];
+    return next
+      ? [section("Do next, by what it tells", paragraph("No test is left that would tell anything."))]
+      : [];
   return [
-    section("Do next", best(first, new Map(causes.map((cause) => [cause.id, cause.name])))),
+    section("Do next, by what it tells", best(first, new Map(causes.map((cause) => [cause.id, cause.name])))),
     inOrder(others),
+    section("By money", byMoney(next.finish)),
   ];
+}
+
+const MONEY_COLUMNS: Column[] = [
+  { title: "", max: 64 },
+  { title: "to the end", align: "right" },
+];
+
+/** The expected cost to the end with each thing that could be done next, and the repairs in order. */
+function byMoney({ advice, runnerUp, margin, options, repairs }: FinishView): string {
+  const rows = options.map(({ title, cost }) => [title, rough(cost)]);
+  const lead = runnerUp ? `, ${rough(margin)} less than: ${runnerUp.title}` : "";
+  const order = repairs.slice(0, 4).map(({ title }, k) => paragraph(`${k + 1}. ${title}`, "    ", "       "));
+  return (
+    paragraph(`${advice.title} Expected cost to the end ${rough(advice.cost)}${lead}`) +
+    table(MONEY_COLUMNS, rows) +
+    (order.length === 0 ? "" : paragraph("Without any more tests, in this order:") + order.join(""))
+  );
 }
 
 function best(test: TestView, names: Map<string, string>): string {

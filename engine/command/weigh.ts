@@ -5,6 +5,7 @@ import { catalogFor, readCatalog } from "./catalogs.js";
 import { nameOf, readJson } from "./files.js";
 import { CallFault, InputFaults, json, type Reply, type Values } from "./reply.js";
 import { report } from "./report.js";
+import { whole } from "./whole.js";
 
 const CAUSES_SHOWN = 8;
 
@@ -37,13 +38,4 @@ function optionsOf(values: Values): NonNullable<Ticket["options"]> {
     ...(seed !== undefined && { seed }),
     ...(draws !== undefined && { draws }),
   };
-}
-
-/** @throws {CallFault} where the option is no whole number in its range */
-function whole(name: string, values: Values, least: number, most: number): number | undefined {
-  const text = values[name];
-  if (text === undefined) return undefined;
-  const number = typeof text === "string" && /^\d{1,16}$/.test(text) ? Number(text) : NaN;
-  if (number >= least && number <= most) return number;
-  throw new CallFault(`--${name}: found ${text}, expected a whole number from ${least} to ${most}`);
 }

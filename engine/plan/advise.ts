@@ -7,23 +7,27 @@ import type { State } from "../belief/fold.js";
 import type { Advice, AnswerView, TestView } from "../weighing.js";
 import { targetEntropy } from "./atoms.js";
 import { lookAnswers, startsAnswers, stopAnswers } from "./answers.js";
-import type { Candidate } from "./candidates.js";
 import { findingAnswers, readingAnswers } from "./looks.js";
-import type { Cost } from "./minutes.js";
 import { Ranking, rateOf, type Ranked, type Size } from "./rank.js";
 import { isStarts, type StartsCandidate } from "./starts.js";
-import { titleOf } from "./words.js";
+import { decideFrom } from "./decide.js";
+import { finishView } from "./finishView.js";
+import { cautionsOf, idOf, titleOf } from "./words.js";
 
 /** Tests that are shown. */
 const SHOWN = 40;
 
 export function advise(state: State, ticket: Ticket): Advice {
   const ranking = new Ranking(state, ticket);
-  const shown = ranking.all.slice(0, SHOWN);
+  const decision = decideFrom(ranking.target === "active" ? ranking : new Ranking(state, ticket, "active"));
+  const finish = finishView(state, decision);
+  const named = new Set([...finish.options.map((o) => o.test), ...finish.repairs.map((r) => r.test)]);
+  const shown = ranking.all.filter((one, k) => k < SHOWN || named.has(idOf(one.candidate)));
   return {
     target: ranking.target,
     entropy: targetEntropy(state.belief, ranking.target),
     tests: shown.map((one) => viewOf(ranking, one, shown[0]!)),
+    finish,
   };
 }
 
@@ -52,7 +56,7 @@ function viewOf(ranking: Ranking, one: Ranked, first: Ranked): TestView {
     atLeast: best.bound,
     bitsPerMinute: rateOf(best),
     answers: answersOf(ranking, one),
-    cautions: cautionsOf(cost, model.catalog.cautions ?? []),
+    cautions: cautionsOf(model, cost.cautions),
     whyNot: one === first ? null : whyNot(best, first.best),
     sizes: one.sizes.map((s) => ({
       n: s.n,
@@ -84,19 +88,6 @@ function answersOf(ranking: Ranking, { candidate, plan, best }: Ranked): AnswerV
 
 function definedOnly(change: NonNullable<StartsCandidate["change"]>): NonNullable<TestView["change"]> {
   return Object.fromEntries(Object.entries(change).filter(([, value]) => value !== undefined));
-}
-
-function idOf(candidate: Candidate): string {
-  if (candidate.kind === "finding") return `finding ${candidate.finding.id} ${candidate.on ?? ""}`.trim();
-  if (candidate.kind === "reading") return `reading ${candidate.reading.id} ${candidate.on ?? ""}`.trim();
-  const { change, repair, conditions } = candidate;
-  return `starts ${JSON.stringify({ change, repair: repair && [repair.repair.id, repair.on], conditions })}`;
-}
-
-function cautionsOf(cost: Cost, all: readonly { id: string; text: string; danger?: boolean | undefined }[]) {
-  return all
-    .filter((caution) => cost.cautions.includes(caution.id))
-    .map(({ text, danger }) => ({ text, danger: danger ?? false }));
 }
 
 function whyNot(own: Size, first: Size): string {

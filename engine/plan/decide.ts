@@ -17,9 +17,10 @@ import { fixesOf, type NamedFix } from "./fixes.js";
 import { homeSetup, homeUse, releaseTerms } from "./home.js";
 import { Outlook, type Trial } from "./outlook.js";
 import { PROOFS, proofsOf } from "./proof.js";
-import { Ranking } from "./rank.js";
+import { Ranking, type Ranked } from "./rank.js";
+import { isStarts } from "./starts.js";
 import { pricesOf, type Prices } from "./terms.js";
-import { EVERY_SIZE, trialsOf, type NamedTrial, type RankedTest } from "./trials.js";
+import { EVERY_SIZE, trialsOf, type NamedTrial } from "./trials.js";
 
 export type Action = "test" | "repair" | "replace" | "release" | "return";
 
@@ -42,6 +43,9 @@ export interface Decision extends Option {
   finish: Finish;
   /** what `finish.order` points to */
   fixes: NamedFix[];
+  /** starts that prove a fix */
+  proof: number;
+  prices: Prices;
 }
 
 export interface DecideOptions {
@@ -51,6 +55,8 @@ export interface DecideOptions {
   depth?: number;
 }
 
+/** Active sets up to which every size of a row of starts is priced. */
+const FEW = 500;
 /** Tests that are priced. */
 const PRICED = 12;
 /** Tests that may follow the first, where one looks further. */
@@ -68,7 +74,9 @@ export function decideFrom(ranking: Ranking, options: DecideOptions = {}): Decis
   const finishing = cheapestFinish(state, ticket, prices, atoms);
   const { outlook, finish, fixes } = finishing;
   const ground = { state, atoms, stops, minute: prices.minute };
-  const trials = tests.flatMap((test) => trialsOf(ground, test, options.sizes ?? EVERY_SIZE));
+  const trials = tests.flatMap((test) =>
+    trialsOf(ground, test, options.sizes ?? sizesFor(test, atoms.length)),
+  );
   const depth = options.depth ?? 0;
   const further = depth > 0 ? leading(trials, outlook) : [];
   const priced: Option[] = [
@@ -80,11 +88,25 @@ export function decideFrom(ranking: Ranking, options: DecideOptions = {}): Decis
     })),
     ...endings(finishing),
   ].sort((x, y) => x.cost - y.cost);
-  return { ...priced[0]!, options: priced, margin: priced[1]!.cost - priced[0]!.cost, finish, fixes };
+  return {
+    ...priced[0]!,
+    options: priced,
+    margin: priced[1]!.cost - priced[0]!.cost,
+    finish,
+    fixes,
+    proof: finishing.proof,
+    prices,
+  };
+}
+
+/** Every size where that is quickly done; otherwise the one that tells most by the minute. */
+function sizesFor({ best, candidate }: Ranked, atoms: number): readonly number[] {
+  if (atoms <= FEW) return EVERY_SIZE;
+  return isStarts(candidate) && candidate.change === null ? [1, 3, 6, 12] : [best.n];
 }
 
 /** Those that tell most by the minute, and plain starts as it is: a repair and its proof are priced by themselves. */
-function worthPricing({ all }: Ranking): RankedTest[] {
+function worthPricing({ all }: Ranking): Ranked[] {
   const pure = all.filter(({ candidate }) => candidate.kind !== "repair");
   const leading = pure.slice(0, PRICED);
   const asItIs = pure.filter(({ candidate }) => candidate.kind === "starts" && candidate.change === null);
@@ -124,10 +146,7 @@ function endings({ finish, fixes, proof }: Finishing): Option[] {
 function cheapestFinish(state: State, ticket: Ticket, prices: Prices, atoms: readonly Atom[]): Finishing {
   const { belief, place } = state;
   const { model } = belief;
-  const inPlay = causesInPlay(state);
-  const sets = Int32Array.from(atoms, ({ group }) =>
-    indexOfSet(model.sets, ...group.members.filter((i) => inPlay[i])),
-  );
+  const { sets, live } = setsInUse(state, atoms);
   const terms = releaseTerms(model.catalog, ticket);
   const home = homeUse(model, place, homeSetup(model, place, ticket.entries), terms);
   const found = tellingConditions(model, ticket.entries).flatMap((conditions): Finishing[] => {
@@ -139,6 +158,7 @@ function cheapestFinish(state: State, ticket: Ticket, prices: Prices, atoms: rea
       const n = PROOFS[k]!;
       const finisher = new Finisher({
         sets: model.sets,
+        live,
         fixes: fixes.map(({ cost, perStart, clears }) => ({ cost: cost + n * perStart, clears })),
         proof,
         comeback: prices.comeback,
@@ -149,4 +169,29 @@ function cheapestFinish(state: State, ticket: Ticket, prices: Prices, atoms: rea
     });
   });
   return found.reduce((best, one) => (one.finish.cost < best.finish.cost ? one : best));
+}
+
+/** Share of the mass whose sets are taken for the more likely of their causes alone. */
+const COARSE = 1e-3;
+
+/** For each atom the set of its members that are in use; and every set that is one of them or may be left of one. */
+function setsInUse(state: State, atoms: readonly Atom[]): { sets: Int32Array; live: Int32Array } {
+  const { sets } = state.belief.model;
+  const inPlay = causesInPlay(state);
+  const own = Int32Array.from(atoms, ({ group }) =>
+    indexOfSet(sets, ...group.members.filter((i) => inPlay[i])),
+  );
+  const mass = new Float64Array(sets.count);
+  atoms.forEach(({ group }, k) => (mass[own[k]!] = mass[own[k]!]! + group.mass));
+  const large = [...mass.keys()].filter((f) => sets.size[f]! > 1).sort((x, y) => mass[x]! - mass[y]!);
+  const coarse = new Set<number>();
+  for (let k = 0, sum = 0; k < large.length && (sum += mass[large[k]!]!) < COARSE; k++) coarse.add(large[k]!);
+  const likeliest = (f: number) =>
+    sets.lists[f]!.reduce((top, i) => (mass[sets.start[1]! + i]! > mass[sets.start[1]! + top]! ? i : top)) +
+    sets.start[1]!;
+  const live = [...mass.keys()].filter(
+    (f) =>
+      sets.size[f]! < 2 || (sets.size[f] === 2 && sets.maxCauses === 3) || (mass[f]! > 0 && !coarse.has(f)),
+  );
+  return { sets: own.map((f) => (coarse.has(f) ? likeliest(f) : f)), live: Int32Array.from(live) };
 }

@@ -36,6 +36,8 @@ export interface Proof {
 
 export interface FinishProblem {
   sets: Sets;
+  /** indexes of the sets that have any mass, and of all they can become: the empty one and the single ones at least */
+  live: Int32Array;
   fixes: readonly Fix[];
   proof: Proof;
   /** money for a comeback, and for giving the machine back */
@@ -76,26 +78,23 @@ export class Finisher {
     const { sets, fixes, proof } = problem;
     ({ without: this.without, holding: this.holding } = shapeOf(sets));
     this.touched = fixes.map(({ clears }) => [...clears.keys()].filter((i) => clears[i]! > 0));
-    this.quiet = bySet(sets, proof.quiet, (product) => product);
+    this.quiet = this.bySet(proof.quiet, (product) => product);
     // quiet throughout is the product; what is not quiet afterwards, though it was in the proof, is the rest
-    const quietEver = bySet(
-      sets,
+    const quietEver = this.bySet(
       proof.quiet.map((q, i) => q - proof.returns[i]!),
       (product) => product,
     );
     this.returns = this.quiet.map((q, f) => Math.max(0, q - quietEver[f]!));
-    this.returnsNow = bySet(
-      sets,
+    this.returnsNow = this.bySet(
       proof.returnsNow.map((r) => 1 - r),
       (product) => 1 - product,
     );
   }
 
   of(masses: Masses): Finish {
-    const { giveBack } = this.problem;
     const byRepairs = this.byRepairs(masses);
+    const back = this.problem.giveBack * this.total(masses);
     const release = this.released(masses);
-    const back = giveBack * total(masses);
     return {
       cost: Math.min(release, back, byRepairs.cost),
       order: byRepairs.order,
@@ -105,42 +104,67 @@ export class Finisher {
     };
   }
 
-  /** What comes back has cost a comeback, and is still to be finished. */
-  private released({ set, unlisted }: Masses): number {
-    const { comeback, giveBack, proof } = this.problem;
+  /** The least that `of` would name, without asking for what cannot be it. */
+  least(masses: Masses): number {
+    const back = this.problem.giveBack * this.total(masses);
+    const least = Math.min(back, this.byRepairs(masses).cost);
+    return Math.min(least, this.released(masses, least));
+  }
+
+  /**
+   * What comes back has cost a comeback, and is still to be finished.
+   * @param most  what costs more than this need not be known
+   */
+  private released({ set, unlisted }: Masses, most = Infinity): number {
+    const { comeback, giveBack, proof, live } = this.problem;
     const back: Masses = {
-      set: set.map((mass, f) => mass * this.returnsNow[f]!),
+      set: new Float64Array(set.length),
       unlisted: unlisted * proof.unlisted.returnsNow,
     };
-    const mass = total(back);
+    for (const f of live) back.set[f] = set[f]! * this.returnsNow[f]!;
+    const mass = this.total(back);
+    if (comeback * mass >= most) return Infinity;
     return comeback * mass + Math.min(giveBack * mass, this.byRepairs(back).cost);
   }
 
   private byRepairs(masses: Masses): { cost: number; order: number[] } {
-    const { fixes, proof, comeback, giveBack } = this.problem;
+    const { fixes, giveBack } = this.problem;
     const left = { set: Float64Array.from(masses.set), unlisted: masses.unlisted };
     const open = new Set(fixes.keys());
     const order: number[] = [];
     let best = { cost: Infinity, length: 0 };
     let spent = 0;
-    while (open.size > 0) {
-      const here = total(left);
+    // what is spent never falls: beyond the best, and beyond giving it back at once, nothing can be gained
+    const most = giveBack * this.total(left);
+    while (open.size > 0 && spent < Math.min(best.cost, most)) {
+      const here = this.total(left);
       const next = this.mostForItsCost(left.set, open);
       if (next < 0 || this.cured(left.set, next) < LEAST_CURE * here) break;
       open.delete(next);
       order.push(next);
-      spent += here * fixes[next]!.cost;
-      this.make(left.set, next);
-      // what passes the proof is released; of that, what comes back has cost a comeback and goes on with the rest
-      left.set[0] = 0;
-      spent += comeback * (dot(left.set, this.returns) + left.unlisted * proof.unlisted.returns);
-      for (let f = 1; f < left.set.length; f++)
-        left.set[f] = left.set[f]! * (1 - this.quiet[f]! + this.returns[f]!);
-      left.unlisted *= 1 - proof.unlisted.quiet + proof.unlisted.returns;
-      const cost = spent + giveBack * total(left);
+      spent += here * fixes[next]!.cost + this.makeAndProve(left, next);
+      const cost = spent + giveBack * this.total(left);
       if (cost < best.cost) best = { cost, length: order.length };
     }
     return { cost: best.cost, order: order.slice(0, best.length) };
+  }
+
+  /**
+   * What passes the proof is released; of that, what comes back goes on with the rest.
+   * @returns money for the comebacks
+   */
+  private makeAndProve(left: Masses, a: number): number {
+    const { comeback, proof, live } = this.problem;
+    this.make(left.set, a);
+    left.set[0] = 0;
+    let returning = left.unlisted * proof.unlisted.returns;
+    for (const f of live) {
+      const back = left.set[f]! * this.returns[f]!;
+      left.set[f] = left.set[f]! * (1 - this.quiet[f]!) + back;
+      returning += back;
+    }
+    left.unlisted *= 1 - proof.unlisted.quiet + proof.unlisted.returns;
+    return comeback * returning;
   }
 
   private mostForItsCost(set: Float64Array, open: ReadonlySet<number>): number {
@@ -166,6 +190,20 @@ export class Finisher {
     return sum;
   }
 
+  private total({ set, unlisted }: Masses): number {
+    let sum = unlisted;
+    for (const f of this.problem.live) sum += set[f]!;
+    return sum;
+  }
+
+  /** Of the product of a chance over the members of every live set. */
+  private bySet(chance: Float64Array, of: (product: number) => number): Float64Array {
+    const { sets, live } = this.problem;
+    const values = new Float64Array(sets.count);
+    for (const f of live) values[f] = of(sets.lists[f]!.reduce((product, i) => product * chance[i]!, 1));
+    return values;
+  }
+
   /** Masses after a fix: each touched cause leaves with its own chance. */
   private make(set: Float64Array, a: number): void {
     const { clears } = this.problem.fixes[a]!;
@@ -179,23 +217,6 @@ export class Finisher {
         set[f] = set[f]! - gone;
       }
   }
-}
-
-const total = ({ set, unlisted }: Masses): number => {
-  let sum = unlisted;
-  for (let f = 0; f < set.length; f++) sum += set[f]!;
-  return sum;
-};
-
-function dot(a: Float64Array, b: Float64Array): number {
-  let sum = 0;
-  for (let k = 0; k < a.length; k++) sum += a[k]! * b[k]!;
-  return sum;
-}
-
-/** The product of a chance over the members of every set. */
-function bySet(sets: Sets, chance: Float64Array, of: (product: number) => number): Float64Array {
-  return Float64Array.from(sets.lists, (list) => of(list.reduce((product, i) => product * chance[i]!, 1)));
 }
 
 interface Shape {

@@ -64,7 +64,7 @@ export class Outlook {
   }
 
   private costFrom(masses: ByAtom, further: readonly Trial[], depth: number): number {
-    const finish = this.finisher.of(this.masses(masses)).cost;
+    const finish = this.finisher.least(this.masses(masses));
     if (depth === 0) return finish;
     return further.reduce(
       (best, trial) => Math.min(best, this.costAfter(trial, further, depth - 1, masses)),

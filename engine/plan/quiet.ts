@@ -1,16 +1,19 @@
 /**
- * Chances that every cause at work stays quiet: in n clean starts made here, and in all starts of a month at home.
+ * Chances that every cause at work stays quiet: in n clean starts made here, and in all starts at home as well.
  *
- *   P(listed, n quiet) = Σ_{F,G} E[ w Π_{i∈G} ((1 − η_i)(1 − r_i)^{n e_i} + η_i) ],
- *   the same and quiet at home: E[ w Π_{i∈G} ((1 − η_i)(1 − r_i)^{n e_i + h_i} + η_i) ]
+ *   here  P(listed, n quiet) = Σ_{F,G} E[ w Π_{i∈G} ((1 − η_i)(1 − r_i)^(n e_i) + η_i) ]
+ *   both  the same and quiet at home, Σ_{F,G} E[ w Π_{i∈G} ((1 − η_i)(1 − r_i)^(n e_i + h_i) + η_i) ]
  *
  * e_i the exposure of one start here, h_i that of all starts at home together, η_i the chance that the move to where the
  * starts are made clears cause i for good. Causes that have a rule and these three in common have their grids added
- * before anything is multiplied, so the length of the curve costs next to nothing.
+ * before anything is multiplied, so that the curve costs little more than one point of it.
  */
 import type { Belief } from "../belief/belief.js";
 import { MAX_SIZE } from "../belief/sets.js";
 import { compactSight, plainSight, seen, type Sight } from "./seen.js";
+
+/** More axes than any belief has, so that three of them have a number of their own. */
+const MOST_AXES = 2 ** 17;
 
 /** Starts that are made here before the machine goes home. */
 export interface Here {
@@ -21,120 +24,166 @@ export interface Here {
 }
 
 export interface Quiet {
-  /** P(listed, n quiet starts here) */
   here: number;
-  /** P(listed, n quiet starts here and none but quiet starts at home) */
   both: number;
 }
 
-/** Grids of hypotheses whose axes behave alike, added. */
+/** Grids of hypotheses whose axes are alike, added. */
 interface Sum {
-  /** kinds of its axes */
-  axes: number[];
+  axes: readonly Axis[];
   values: Float64Array;
 }
 
-/** What an axis depends on. */
-interface Kind {
-  sight: Sight;
-  exposure: number;
-  home: number;
-  efficacy: number;
+/** Both factors at the points of an axis. */
+interface Factors {
+  here: Float64Array;
+  both: Float64Array;
 }
 
-export class QuietStarts {
-  private readonly kinds: Kind[] = [];
-  private readonly sums = new Map<string, Sum>();
-  /** mass of hypotheses with nothing at work that could show */
-  private idle = 0;
+/** Axes that are alike, with their factors by n: the same ones come up wherever the starts are made. */
+export class Axes {
+  private readonly known = new Map<string, Axis>();
+  private readonly names = new Map<Sight, number>();
 
   /** @param home  exposure of each cause to all starts at home together; length C */
   constructor(
     private readonly belief: Belief,
     private readonly home: Float64Array,
-    private readonly here: Here,
-    private readonly sights: Sights,
+  ) {}
+
+  /** The axis of cause i in sets of one or of several; null where it cannot show. */
+  of(i: number, rules: "fine" | "compact", there: Here): Axis | null {
+    const { plan, model } = this.belief;
+    const [exposure, home, efficacy] = [there.exposure[i]!, this.home[i]!, there.efficacy[i]!];
+    const rule = plan[rules][i];
+    if ((exposure === 0 && home === 0) || !rule) return null;
+    const sight = rules === "fine" ? plainSight(rule) : compactSight(plan, i);
+    // a fine rule follows from the prior and the step, which its length tells with a point
+    const own =
+      rules === "fine"
+        ? `${JSON.stringify(model.causes[i]!.rate)} ${rule.rate.length} ${rule.rate[rule.rate.length >> 1]}`
+        : this.nameOf(sight, rule);
+    const name = `${own} ${exposure} ${home} ${efficacy}`;
+    let axis = this.known.get(name);
+    if (!axis) this.known.set(name, (axis = new Axis(this.known.size, sight, exposure, home, efficacy)));
+    return axis;
+  }
+
+  private nameOf(sight: Sight, { rate }: { rate: Float64Array }): string {
+    // the rule of a fixed rate is one for each cause, though they are the same
+    if (rate.length === 1) return `fixed ${rate[0]} ${sight.logRest[0]}`;
+    if (!this.names.has(sight)) this.names.set(sight, this.names.size);
+    return `${this.names.get(sight)}`;
+  }
+}
+
+class Axis {
+  private readonly made: (Factors | undefined)[] = [];
+
+  constructor(
+    readonly index: number,
+    private readonly sight: Sight,
+    private readonly exposure: number,
+    private readonly home: number,
+    private readonly efficacy: number,
+  ) {}
+
+  at(n: number): Factors {
+    return (this.made[n] ??= this.factors(n));
+  }
+
+  private factors(n: number): Factors {
+    const { sight, exposure, home, efficacy } = this;
+    const along = (total: number) => seen(sight, quietAt(sight.logRest, total, efficacy));
+    const here = along(n * exposure);
+    return { here, both: home === 0 ? here : along(n * exposure + home) };
+  }
+}
+
+/** (1 − η)(1 − r)^exposure + η; an exposure of 0 leaves the hard point, too, at 1. */
+function quietAt(logRest: Float64Array, exposure: number, efficacy: number): Float64Array {
+  const row = new Float64Array(logRest.length);
+  if (exposure === 0) return row.fill(1);
+  for (let x = 0; x < row.length; x++) row[x] = (1 - efficacy) * Math.exp(exposure * logRest[x]!) + efficacy;
+  return row;
+}
+
+export class QuietStarts {
+  private readonly sums = new Map<number, Sum>();
+  /** mass of the hypotheses of which nothing can show */
+  private idle = 0;
+
+  constructor(
+    private readonly belief: Belief,
+    axes: Axes,
+    there: Here,
   ) {
     const { mass, model, masks } = belief;
-    const fine = this.kindsOf(1);
-    const compact = this.kindsOf(2);
+    const all = (rules: "fine" | "compact") => model.causes.map((_, i) => axes.of(i, rules, there));
+    const [fine, compact] = [all("fine"), all("compact")];
     for (let at = 0; at < mass.length; at++)
-      if (mass[at]! > 0) this.add(at, model.sets.size[Math.floor(at / masks)] === 1 ? fine : compact);
+      if (mass[at]! > 0) {
+        const f = Math.floor(at / masks);
+        this.add(at, f, model.sets.size[f] === 1 ? fine : compact);
+      }
   }
 
   of(n: number): Quiet {
-    const axes = this.kinds.map((kind) => alongAxis(kind, n));
-    let [here, both] = [this.idle, this.idle];
-    for (const { axes: own, values } of this.sums.values()) {
-      here += contract(values, own.map((k) => axes[k]!.here)); // prettier-ignore
-      both += contract(values, own.map((k) => axes[k]!.both)); // prettier-ignore
+    const quiet = { here: this.idle, both: this.idle };
+    for (const { axes, values } of this.sums.values()) {
+      const factors = axes.map((axis) => axis.at(n));
+      quiet.here += contract(values, factors.map((x) => x.here)); // prettier-ignore
+      quiet.both += contract(values, factors.map((x) => x.both)); // prettier-ignore
     }
-    return { here, both };
+    return quiet;
   }
 
-  /** The kind of each cause's axis in sets of this size, −1 where it cannot show. */
-  private kindsOf(size: number): Int32Array {
-    const known = new Map<string, number>();
-    return Int32Array.from(this.belief.model.causes, (_, i) => {
-      const [exposure, home, efficacy] = [this.here.exposure[i]!, this.home[i]!, this.here.efficacy[i]!];
-      if ((exposure === 0 && home === 0) || (size > 1 && this.belief.plan.compact.length === 0)) return -1;
-      const { key, sight } = this.sights.of(i, size);
-      const name = `${key} ${exposure} ${home} ${efficacy}`;
-      let kind = known.get(name);
-      if (kind === undefined) {
-        kind = this.kinds.push({ sight, exposure, home, efficacy }) - 1;
-        known.set(name, kind);
-      }
-      return kind;
-    });
-  }
-
-  private add(at: number, kinds: Int32Array): void {
-    const { grid, masks, model, factor, mass, plan } = this.belief;
-    const [f, mask] = [Math.floor(at / masks), at % masks];
-    const size = model.sets.size[f]!;
-    const own: number[] = [];
-    const sizes: number[] = [];
-    for (let m = 0; m < size; m++) {
-      const i = model.sets.members[f * MAX_SIZE + m]!;
-      own.push((mask & (1 << m)) !== 0 ? kinds[i]! : -1);
-      sizes.push((size === 1 ? plan.fine : plan.compact)[i]!.rate.length);
+  private add(at: number, f: number, byCause: readonly (Axis | null)[]): void {
+    const { grid, masks, model, factor, mass } = this.belief;
+    const { size, members } = model.sets;
+    const own: (Axis | null)[] = [];
+    let key = 0;
+    for (let m = 0; m < size[f]!; m++) {
+      const axis = ((at % masks) & (1 << m)) !== 0 ? byCause[members[f * MAX_SIZE + m]!]! : null;
+      own.push(axis);
+      if (axis) key = key * MOST_AXES + axis.index + 1;
     }
-    const axes = own.filter((k) => k >= 0);
-    if (axes.length === 0) {
+    if (key === 0) {
       this.idle += mass[at]!;
       return;
     }
-    const values = grid.values.subarray(grid.offset[at], grid.offset[at]! + grid.points[f]!);
-    const part = axes.length === size ? values : collapsed(values, sizes, own);
-    const key = axes.join();
-    const sum = this.sums.get(key);
-    if (sum) for (let k = 0; k < part.length; k++) sum.values[k] = sum.values[k]! + part[k]! * factor[at]!;
-    else this.sums.set(key, { axes, values: part.map((w) => w * factor[at]!) });
+    const whole = grid.values.subarray(grid.offset[at], grid.offset[at]! + grid.points[f]!);
+    const part = own.includes(null) ? collapsed(whole, this.sizesOf(f), own) : whole;
+    let sum = this.sums.get(key);
+    if (!sum) {
+      sum = { axes: own.filter((axis) => axis !== null), values: new Float64Array(part.length) };
+      this.sums.set(key, sum);
+    }
+    addScaled(sum.values, part, factor[at]!);
+  }
+
+  private sizesOf(f: number): number[] {
+    const { model, plan } = this.belief;
+    const { size, lists } = model.sets;
+    return lists[f]!.map((i) => (size[f] === 1 ? plan.fine : plan.compact)[i]!.rate.length);
   }
 }
 
-/** Both factors at the points of an axis. */
-function alongAxis({ sight, exposure, home, efficacy }: Kind, n: number) {
-  const { logRest } = sight;
-  const row = (total: number) =>
-    seen(
-      sight,
-      total === 0
-        ? new Float64Array(logRest.length).fill(1)
-        : logRest.map((l) => (1 - efficacy) * Math.exp(total * l) + efficacy),
-    );
-  const here = row(n * exposure);
-  return { here, both: home === 0 ? here : row(n * exposure + home) };
+function addScaled(into: Float64Array, values: Float64Array, factor: number): void {
+  for (let k = 0; k < into.length; k++) into[k] = into[k]! + values[k]! * factor;
 }
 
 /** Summed over the axes on which nothing happens. */
-function collapsed(values: Float64Array, sizes: readonly number[], kinds: readonly number[]): Float64Array {
+function collapsed(
+  values: Float64Array,
+  sizes: readonly number[],
+  axes: readonly (Axis | null)[],
+): Float64Array {
   let left = values;
   let inner = 1;
   for (let m = sizes.length - 1; m >= 0; m--) {
     const n = sizes[m]!;
-    if (kinds[m]! >= 0) {
+    if (axes[m]) {
       inner *= n;
       continue;
     }
@@ -150,47 +199,23 @@ function collapsed(values: Float64Array, sizes: readonly number[], kinds: readon
 
 /** Σ values · Π axes. */
 function contract(values: Float64Array, axes: readonly Float64Array[]): number {
-  let left = values;
-  for (let m = axes.length - 1; m >= 0; m--) {
-    const axis = axes[m]!;
-    const n = axis.length;
-    const next = new Float64Array(left.length / n);
-    for (let o = 0, at = 0; o < next.length; o++) {
-      let sum = 0;
-      for (let x = 0; x < n; x++, at++) sum += axis[x]! * left[at]!;
-      next[o] = sum;
-    }
-    left = next;
-  }
-  return left[0]!;
+  if (axes.length === 1) return dot(values, 0, axes[0]!);
+  if (axes.length === 2) return dotPair(values, 0, axes[0]!, axes[1]!);
+  const [first, second, third] = axes as [Float64Array, Float64Array, Float64Array];
+  const inner = second.length * third.length;
+  let total = 0;
+  for (let x = 0; x < first.length; x++) total += first[x]! * dotPair(values, x * inner, second, third);
+  return total;
 }
 
-/** How the rules of a belief see, made once for rules that are the same. */
-export class Sights {
-  private readonly made = new Map<string, { key: string; sight: Sight }>();
-  private readonly names = new Map<object, number>();
+function dotPair(values: Float64Array, from: number, first: Float64Array, second: Float64Array): number {
+  let total = 0;
+  for (let x = 0; x < first.length; x++) total += first[x]! * dot(values, from + x * second.length, second);
+  return total;
+}
 
-  constructor(private readonly belief: Belief) {}
-
-  of(i: number, size: number): { key: string; sight: Sight } {
-    const key = size === 1 ? this.fineName(i) : this.compactName(i);
-    let made = this.made.get(key);
-    if (!made) {
-      const { plan } = this.belief;
-      this.made.set(key, (made = { key, sight: size === 1 ? plainSight(plan.fine[i]!) : compactSight(plan, i) })); // prettier-ignore
-    }
-    return made;
-  }
-
-  /** Fine rules follow from the prior and the step, which two points tell. */
-  private fineName(i: number): string {
-    const { rate } = this.belief.plan.fine[i]!;
-    return `fine ${JSON.stringify(this.belief.model.causes[i]!.rate)} ${rate.length} ${rate[0]} ${rate[rate.length >> 1]}`;
-  }
-
-  private compactName(i: number): string {
-    const rule = this.belief.plan.compact[i]!;
-    if (!this.names.has(rule)) this.names.set(rule, this.names.size);
-    return `compact ${this.names.get(rule)} ${this.fineName(i)}`;
-  }
+function dot(values: Float64Array, from: number, axis: Float64Array): number {
+  let total = 0;
+  for (let x = 0; x < axis.length; x++) total += values[from + x]! * axis[x]!;
+  return total;
 }

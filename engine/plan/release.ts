@@ -20,7 +20,7 @@ import type { ProvingView, ReleaseView } from "../weighing.js";
 import { tellingConditions, type Change } from "./candidates.js";
 import { homeSetup, homeUse, type HomeUse, type ReleaseTerms } from "./home.js";
 import { costOf, wayBack } from "./minutes.js";
-import { QuietStarts, Sights } from "./quiet.js";
+import { Axes, QuietStarts } from "./quiet.js";
 import { planOf, type StartsCandidate } from "./starts.js";
 import { unlistedQuiet } from "./unlistedQuiet.js";
 import { titleOf } from "./words.js";
@@ -48,7 +48,7 @@ export function release(state: State, entries: readonly Entry[], terms: ReleaseT
     comeback: here(0),
     ...terms,
     setup: viewOf(setup, model),
-    here: provingView(state, startsIn(null, {}), here, firstWithin(here, terms.limit, 0, MOST_STARTS)),
+    here: provingView(state, startsIn(null, {}), here, firstWithin(here, terms.limit)),
     best: bestElsewhere(state, entries, setup, comebacks, terms.limit, here),
   };
 }
@@ -57,21 +57,21 @@ export function release(state: State, entries: readonly Entry[], terms: ReleaseT
 export type Comeback = (n: number) => number;
 
 export class Comebacks {
-  private readonly sights: Sights;
+  private readonly axes: Axes;
   private readonly unlisted: ReturnType<typeof unlistedQuiet>;
 
   constructor(
     private readonly state: State,
     private readonly home: HomeUse,
   ) {
-    this.sights = new Sights(state.belief);
+    this.axes = new Axes(state.belief, home.exposure);
     this.unlisted = unlistedQuiet(state.belief.unlisted);
   }
 
   after(candidate: StartsCandidate): Comeback {
     const { belief } = this.state;
     const there = planOf(this.state, candidate);
-    const listed = new QuietStarts(belief, this.home.exposure, there, this.sights);
+    const listed = new QuietStarts(belief, this.axes, there);
     const healthy = belief.model.stages.healthyLater.at(-1)!;
     const known = new Map<number, number>();
     const chance = (n: number) => {
@@ -129,12 +129,17 @@ function minutesOf(state: State, candidate: StartsCandidate, n: number): number 
  * The smallest n after which the chance is within the limit. It is looked for between two points of the curve by halving,
  * which takes the curve as falling from one to the next.
  */
-function firstWithin(comeback: Comeback, limit: number, from: number, most: number): number | null {
-  const isEnough = (n: number) => comeback(n) <= limit + SLACK;
-  const points = [...CURVE.filter((n) => n >= from && n < most), most];
-  const at = points.findIndex(isEnough);
-  if (at < 0) return null;
-  let [low, high] = [points[at - 1] ?? from - 1, points[at]!];
+function firstWithin(comeback: Comeback, limit: number): number | null {
+  const at = CURVE.findIndex((n) => comeback(n) <= limit + SLACK);
+  return at <= 0
+    ? at < 0
+      ? null
+      : 0
+    : halving(CURVE[at - 1]!, CURVE[at]!, (n) => comeback(n) <= limit + SLACK);
+}
+
+/** The smallest n above `low` that is enough, where `high` is and those above an n that is are. */
+function halving(low: number, high: number, isEnough: (n: number) => boolean): number {
   while (high - low > 1) {
     const middle = (low + high) >> 1;
     if (isEnough(middle)) high = middle;
@@ -154,14 +159,17 @@ function bestElsewhere(
   limit: number,
   here: Comeback,
 ): ProvingView | null {
-  const asItIs = firstWithin(here, limit, 0, MOST_STARTS);
+  const asItIs = firstWithin(here, limit);
   if (asItIs === 0) return null;
   const found = elsewhere(state, entries, home).reduce<Proving | null>((best, candidate) => {
     const most = best?.needed ?? (asItIs === null ? MOST_STARTS : asItIs - 1);
     if (most < 1) return best;
     const comeback = comebacks.after(candidate);
-    if (comeback(most) > limit + SLACK) return best;
-    const needed = firstWithin(comeback, limit, 1, most)!;
+    const isEnough = (n: number) => comeback(n) <= limit + SLACK;
+    if (!isEnough(most)) return best;
+    const points = [...CURVE.filter((n) => n > 0 && n < most), most];
+    const at = halving(-1, points.length - 1, (k) => isEnough(points[k]!));
+    const needed = halving(points[at - 1] ?? 0, points[at]!, isEnough);
     const minutes = minutesOf(state, candidate, needed);
     if (best && needed === best.needed && minutes >= best.minutes) return best;
     return { candidate, comeback, needed, minutes };

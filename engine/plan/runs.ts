@@ -127,7 +127,7 @@ export class Runs {
       sum.copyWithin(half, 0, half);
       return sum;
     }
-    if (inner === 1) {
+    if (m === size - 1) {
       dots(sum, ROWS + 1, rows, values, from, n);
       for (let r = ROWS - 1; r >= 0; r--) sum[ROWS + r] = sum[r + 1]!;
       return sum;

@@ -75,19 +75,34 @@ export function titleOf(
   candidate: Candidate,
   n: number,
   stopEarly = false,
+  forGood = false,
 ): string {
   const on = "on" in candidate && candidate.on !== null ? ` · ${partName(model, candidate.on)}` : "";
   if (candidate.kind === "finding") return `Check${on.replace(" ·", "")}: ${small(candidate.finding.name)}`;
   if (candidate.kind === "reading") return `Read ${candidate.reading.name}${on}.`;
   const conditions = conditionWords(model, candidate.conditions);
-  const start = `start it ${conditions ? `${conditions}, ` : ""}${stopEarly ? `up to ${times(n)}, until it stops` : times(n)}`;
+  const start = `start it ${conditions ? `${conditions}, ` : ""}${stopEarly && n > 1 ? `up to ${times(n)}, until it stops` : times(n)}`;
   if (candidate.repair) {
     const where = candidate.repair.on === null ? "" : ` · ${partName(model, candidate.repair.on)}`;
     return `${candidate.repair.repair.name}${where}, then ${start}.`;
   }
   if (!candidate.change) return `${capital(start)}, as it is.`;
-  return `${changeWords(model, setup, candidate.change)} and ${start}.`;
+  return `${changeWords(model, setup, candidate.change)}${forGood ? " for good," : ""} and ${start}.`;
 }
+
+/** What tells one candidate from another. */
+export function idOf(candidate: Candidate): string {
+  if (candidate.kind === "finding") return `finding ${candidate.finding.id} ${candidate.on ?? ""}`.trim();
+  if (candidate.kind === "reading") return `reading ${candidate.reading.id} ${candidate.on ?? ""}`.trim();
+  const { change, repair, conditions } = candidate;
+  return `starts ${JSON.stringify({ change, repair: repair && [repair.repair.id, repair.on], conditions })}`;
+}
+
+/** @param ids  of cautions, in any order */
+export const cautionsOf = ({ catalog }: Model, ids: readonly string[]): { text: string; danger: boolean }[] =>
+  (catalog.cautions ?? [])
+    .filter((caution) => ids.includes(caution.id))
+    .map(({ text, danger }) => ({ text, danger: danger ?? false }));
 
 /** What was seen, in words. */
 export function outcomeWords({ catalog }: Model, outcome: string): string {

@@ -81,7 +81,8 @@ test("more starts never tell less, nor more than there is to know, whether weigh
 
 test("one start and two are weighed exactly for every test", () => {
   for (const { sizes } of next().tests)
-    for (const s of sizes.filter((x) => x.n <= 2 && !x.stopEarly)) expect([s.bound, s.bitsError]).toEqual([false, 0]);
+    for (const s of sizes.filter((x) => x.n <= 2 && !x.stopEarly))
+      expect([s.bound, s.bitsError]).toEqual([false, 0]);
 });
 
 test("what is asked for is told: the root cause, or what is at work", () => {
