@@ -30,6 +30,9 @@ export function minutes(value: number): string {
 /** Two digits that mean something: 0.0321 → "0.032" */
 export const figure = (value: number): string => (value === 0 ? "0" : value.toPrecision(2));
 
+/** 4.56 → "4.6", 123.4 → "123": the shop's own currency goes without saying. */
+export const money = (value: number): string => (value < 10 ? value.toFixed(1) : value.toFixed(0));
+
 /** seconds → "3:07" */
 export const clock = (seconds: number): string =>
   `${Math.floor(seconds / 60)}:${String(Math.floor(seconds % 60)).padStart(2, "0")}`;

@@ -2,7 +2,7 @@ import { describe, expect, test } from "vitest";
 import type { Ticket } from "../../engine/ticket/schema.js";
 import { Bench, type Desk } from "../../explorer/bench/bench.svelte.js";
 import type { WeighAnswer } from "../../explorer/store/messages.js";
-import { aTest, catalog, ticket, weighing } from "./small.js";
+import { aTest, finish, catalog, ticket, weighing } from "./small.js";
 
 /** A desk whose engine answers when the test says so. */
 function desk() {
@@ -98,7 +98,9 @@ describe("the engine's answers", () => {
     asked[0]!.answer({ weighing });
     await settle();
     expect([bench.belief, bench.advising, bench.weighing]).toEqual(["done", "working", weighing]);
-    asked[1]!.answer({ weighing: { ...weighing, next: { target: "active", entropy: 1, tests: [aTest] } } });
+    asked[1]!.answer({
+      weighing: { ...weighing, next: { target: "active", entropy: 1, tests: [aTest], finish } },
+    });
     await settle();
     expect([bench.advising, bench.advice?.tests[0]?.title]).toEqual(["done", aTest.title]);
   });

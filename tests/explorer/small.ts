@@ -1,7 +1,7 @@
 /** A catalog, a ticket and a weighing as small as the pages allow; every figure is invented. */
 import type { Catalog } from "../../engine/catalog/schema.js";
 import type { Ticket } from "../../engine/ticket/schema.js";
-import type { CauseView, EntryView, TestView, Weighing } from "../../engine/weighing.js";
+import type { CauseView, EntryView, FinishView, TestView, Weighing } from "../../engine/weighing.js";
 
 const flat = { hard: 0.5, a: 1, b: 1 };
 
@@ -166,4 +166,14 @@ export const aTest: TestView = {
   cautions: [],
   whyNot: null,
   sizes: [],
+};
+
+export const finish: FinishView = {
+  advice: { kind: "test", title: aTest.title, test: aTest.id, n: 2, cost: 40 },
+  runnerUp: { kind: "return", title: "Give it back unrepaired.", test: null, n: 0, cost: 350 },
+  margin: 310,
+  options: [],
+  repairs: [],
+  proof: 4,
+  prices: { minute: 0.8, comeback: 90, giveBack: 350 },
 };
