@@ -14,7 +14,8 @@ import type { Atom } from "./atoms.js";
 import { tellingConditions, type Candidate } from "./candidates.js";
 import { Finisher, type Finish } from "./finish.js";
 import { fixesOf, type NamedFix } from "./fixes.js";
-import { homeSetup, homeUse, releaseTerms } from "./home.js";
+import { homeUse, readySetups, releaseTerms } from "./home.js";
+import { minutesBetween } from "./minutes.js";
 import { Outlook, type Trial } from "./outlook.js";
 import { PROOFS, proofsOf } from "./proof.js";
 import { Ranking, type Ranked } from "./rank.js";
@@ -84,7 +85,7 @@ export function decideFrom(ranking: Ranking, options: DecideOptions = {}): Decis
       kind: "test" as const,
       candidate,
       n,
-      cost: outlook.costAfter(trial, further, depth),
+      cost: finishing.way + outlook.costAfter(trial, further, depth),
     })),
     ...endings(finishing),
   ].sort((x, y) => x.cost - y.cost);
@@ -128,47 +129,58 @@ interface Finishing {
   fixes: NamedFix[];
   /** starts that prove a repair */
   proof: number;
+  /** money to the arrangement of the proof: whatever ends it pays that */
+  way: number;
 }
 
 /** Without any further test: release, give back, or the first of the repairs. */
-function endings({ finish, fixes, proof }: Finishing): Option[] {
+function endings({ finish, fixes, proof, way }: Finishing): Option[] {
   const plain: Option[] = [
-    { kind: "release", candidate: null, n: 0, cost: finish.release },
-    { kind: "return", candidate: null, n: 0, cost: finish.giveBack },
+    { kind: "release", candidate: null, n: 0, cost: way + finish.release },
+    { kind: "return", candidate: null, n: 0, cost: way + finish.giveBack },
   ];
   const first = fixes[finish.order[0] ?? -1];
   if (!first) return plain;
   const kind = first.candidate.repair ? "repair" : "replace";
-  return [...plain, { kind, candidate: first.candidate, n: proof, cost: finish.repair }];
+  return [...plain, { kind, candidate: first.candidate, n: proof, cost: way + finish.repair }];
 }
 
-/** Finishing by repairs alone, with the length of the proof and the conditions of its starts that make it cheapest. */
+/**
+ * Finishing by repairs alone, with the arrangement, the conditions and the number of the starts of the proof that make it
+ * cheapest. Whatever was left out goes back in first, which every ending pays.
+ */
 function cheapestFinish(state: State, ticket: Ticket, prices: Prices, atoms: readonly Atom[]): Finishing {
   const { belief, place } = state;
   const { model } = belief;
-  const { sets, live } = setsInUse(state, atoms);
   const terms = releaseTerms(model.catalog, ticket);
-  const home = homeUse(model, place, homeSetup(model, place, ticket.entries), terms);
-  const found = tellingConditions(model, ticket.entries).flatMap((conditions): Finishing[] => {
-    const minutes = startConditions(model, conditions);
-    const exposure = exposuresOf(model, place.setup, minutes);
-    const key = setupKey(place.setup, minutes, place.repairs, model);
-    const fixes = fixesOf(state, prices, conditions);
-    return proofsOf(belief, exposure, key, home).map((proof, k) => {
-      const n = PROOFS[k]!;
-      const finisher = new Finisher({
-        sets: model.sets,
-        live,
-        fixes: fixes.map(({ cost, perStart, clears }) => ({ cost: cost + n * perStart, clears })),
-        proof,
-        comeback: prices.comeback,
-        giveBack: prices.giveBack,
+  const ready = readySetups(model, place, ticket.entries);
+  const atHome = ready.at(-1)!;
+  const home = homeUse(model, place, atHome, terms);
+  const { sets, live } = setsInUse({ ...state, place: { ...place, setup: atHome } }, atoms);
+  const found = ready.flatMap((setup) =>
+    tellingConditions(model, ticket.entries).flatMap((conditions): Finishing[] => {
+      const minutes = startConditions(model, conditions);
+      const exposure = exposuresOf(model, setup, minutes);
+      const key = setupKey(setup, minutes, place.repairs, model);
+      const fixes = fixesOf(state, prices, setup, conditions);
+      const way = minutesBetween(model, place.setup, setup) * prices.minute;
+      return proofsOf(belief, exposure, key, home).map((proof, k) => {
+        const n = PROOFS[k]!;
+        const finisher = new Finisher({
+          sets: model.sets,
+          live,
+          fixes: fixes.map(({ cost, perStart, clears }) => ({ cost: cost + n * perStart, clears })),
+          proof,
+          comeback: prices.comeback,
+          giveBack: prices.giveBack,
+        });
+        const outlook = new Outlook(finisher, atoms, belief.unlistedMass, sets);
+        return { outlook, finish: finisher.of(outlook.masses()), fixes, proof: n, way };
       });
-      const outlook = new Outlook(finisher, atoms, belief.unlistedMass, sets);
-      return { outlook, finish: finisher.of(outlook.masses()), fixes, proof: n };
-    });
-  });
-  return found.reduce((best, one) => (one.finish.cost < best.finish.cost ? one : best));
+    }),
+  );
+  const total = ({ finish, way }: Finishing) => finish.cost + way;
+  return found.reduce((best, one) => (total(one) < total(best) ? one : best));
 }
 
 /** Share of the mass whose sets are taken for the more likely of their causes alone. */

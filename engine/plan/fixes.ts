@@ -4,9 +4,9 @@
 import { numberOf } from "../catalog/figures.js";
 import { causesInPlay, type State } from "../belief/fold.js";
 import { activity } from "../belief/summary.js";
-import { changed } from "../ticket/setup.js";
+import { changed, type Setup } from "../ticket/setup.js";
 import { repairsOn, substitutions, type Change } from "./candidates.js";
-import { costOf } from "./minutes.js";
+import { costOf, differences } from "./minutes.js";
 import { planOf, type StartsCandidate } from "./starts.js";
 import type { Prices } from "./terms.js";
 
@@ -20,33 +20,47 @@ export interface NamedFix {
   clears: Float64Array;
 }
 
-/** @param conditions  of the starts that prove a fix */
-export function fixesOf(state: State, prices: Prices, conditions: Record<string, string>): NamedFix[] {
+/**
+ * @param ready       the arrangement that the machine is proved in, from which the fixes are seen
+ * @param conditions  of the starts that prove a fix
+ */
+export function fixesOf(
+  state: State,
+  prices: Prices,
+  ready: Setup,
+  conditions: Record<string, string>,
+): NamedFix[] {
   const { model } = state.belief;
-  const { setup } = state.place;
-  const repairs = repairsOn(model, setup).map((repair) => ({
+  const there = { ...state, place: { ...state.place, setup: ready } };
+  const inPlay = causesInPlay(there);
+  const active = activity(state.belief);
+  const way = differences(state.place.setup, ready);
+  const repairs = repairsOn(model, ready).map((repair) => ({
     kind: "repair" as const,
     change: null,
     repair,
   }));
-  const parts = substitutions(model, setup).map((change) => ({
+  const parts = substitutions(model, ready).map((change) => ({
     kind: "starts" as const,
     change,
     repair: null,
   }));
-  const inPlay = causesInPlay(state);
-  const active = activity(state.belief);
   return [...repairs, ...parts].map((one) => {
-    const candidate: StartsCandidate = { ...one, conditions };
-    const { fixed, perStart, money } = costOf(state, candidate);
+    const seen: StartsCandidate = { ...one, conditions };
+    const { fixed, perStart, money } = costOf(there, seen);
     return {
-      candidate,
-      cost: fixed * prices.minute + money + stayingPrice(state, candidate.change),
+      candidate: { ...seen, change: together(way, seen.change) },
+      cost: fixed * prices.minute + money + stayingPrice(there, seen.change),
       perStart: perStart * prices.minute,
-      clears: clearsOf(state, candidate, inPlay, active),
+      clears: clearsOf(there, seen, inPlay, active),
     };
   });
 }
+
+const together = (first: Change | null, second: Change | null): Change | null =>
+  first && second
+    ? { fit: { ...first.fit, ...second.fit }, settings: { ...first.settings, ...second.settings } }
+    : (second ?? first);
 
 /** A spare from the shelf costs its price too, if it is to stay in. */
 function stayingPrice({ belief, place }: State, change: Change | null): number {

@@ -46,6 +46,17 @@ export function homeSetup(model: Model, { setup }: Place, entries: readonly Entr
   return { in: OWN, fit, guest: {}, settings };
 }
 
+/** Arrangements in which a repair can be proved: nothing left out that came with it, set as it is now or as at home. */
+export function readySetups(model: Model, place: Place, entries: readonly Entry[]): Setup[] {
+  const home = homeSetup(model, place, entries);
+  const fit = { ...home.fit };
+  const used = new Set(Object.values(fit));
+  for (const [position, part] of Object.entries(intakeSetup(model).fit))
+    if (part !== null && fit[position] === null && !used.has(part)) fit[position] = part;
+  const setups = [place.setup.settings, home.settings].map((settings) => ({ ...home, fit, settings }));
+  return JSON.stringify(setups[0]) === JSON.stringify(setups[1]) ? setups.slice(1) : setups;
+}
+
 function setByRepairs({ catalog }: Model, entries: readonly Entry[]): Set<string> {
   const done = new Set(entries.flatMap((entry) => (entry.kind === "repair" ? [entry.repair] : [])));
   const repairs = (catalog.repairs ?? []).filter((repair) => done.has(repair.id));

@@ -49,13 +49,16 @@ export function costOf(state: State, candidate: Candidate): Cost {
 }
 
 /** Minutes to bring back the arrangement that a candidate changes; repairs stay. */
-export function wayBack({ belief, place }: State, change: Change | null): number {
+export const wayBack = ({ belief, place }: State, change: Change | null): number =>
+  change ? minutesBetween(belief.model, changed(place.setup, change), place.setup) : 0;
+
+/** Minutes of handling from one arrangement to another. */
+export function minutesBetween(model: Model, from: Setup, to: Setup): number {
+  const change = differences(from, to);
   if (!change) return 0;
-  const after = changed(place.setup, change);
-  const back: Cost = { fixed: 0, perStart: 0, money: 0, steps: [], cautions: [] };
-  const home = differences(after, place.setup);
-  if (home) addChange(back, belief.model, after, { ...home, in: place.setup.in });
-  return back.steps.reduce((sum, s) => sum + s.minutes, 0);
+  const way: Cost = { fixed: 0, perStart: 0, money: 0, steps: [], cautions: [] };
+  addChange(way, model, from, { ...change, in: to.in });
+  return way.steps.reduce((sum, s) => sum + s.minutes, 0);
 }
 
 function lookCost(
@@ -135,7 +138,8 @@ function addRepair(cost: Cost, state: State, { repair, on }: RepairOn): void {
 
 /**
  * Minutes to get a start that reaches a stage, in the known setup where it comes soonest: handling from here, and
- * Σ_{j<m} P(the first j all miss) tries, rates integrated out; where all m miss, the next best way is taken.
+ * Σ_{j<m} P(the first j all miss) tries, rates integrated out; where all m miss, the next best way is taken, if
+ * there is one.
  * Source: project model, section 9.
  */
 function reaching(state: State, stage: string): Step {
@@ -162,8 +166,8 @@ function soonest(state: State, stage: string): Step {
   const ways = [setup, ...known].map((wanted) => wayThere(state, stage, wanted));
   const best = leastOf(ways);
   const others = ways.filter((way) => way !== best && way.text !== best.text);
-  const next = others.length > 0 ? leastOf(others) : best;
-  return { text: best.text, minutes: best.minutes + best.givesUp * next.minutes };
+  const next = others.length > 0 ? leastOf(others).minutes : 0;
+  return { text: best.text, minutes: best.minutes + best.givesUp * next };
 }
 
 /** The first of those that take least: the machine as it is, where nothing is quicker. */
@@ -186,7 +190,7 @@ function wayThere(state: State, stage: string, wanted: Setup): Way {
 }
 
 /** The change that leads from one setup of a machine to another, or null where they are alike. */
-function differences(from: Setup, to: Setup): Change | null {
+export function differences(from: Setup, to: Setup): Change | null {
   const differing = <T>(a: Record<string, T>, b: Record<string, T>) =>
     Object.fromEntries(Object.entries(b).filter(([key, value]) => a[key] !== value));
   const [fit, settings] = [differing(from.fit, to.fit), differing(from.settings, to.settings)];

@@ -33,6 +33,8 @@ export const CURVE: readonly number[] = [
   ...[22, 24, 26, 28, 30, 33, 36, 40, 45, 50, 55, 60, 70, 80, 90, 100],
   ...[120, 140, 160, 180, 200, 230, 260, 300, 350, 400, 450, MOST_STARTS],
 ];
+/** Where the chance is tried elsewhere; a start at least, since the way there cures nothing for sure. */
+const COARSE: readonly number[] = [1, 2, 4, 8, 15, 30, 60, 100, 170, 300];
 /** A limit of one in twenty is met by a chance of one in twenty that was rounded up. */
 const SLACK = 1e-12;
 
@@ -48,7 +50,7 @@ export function release(state: State, entries: readonly Entry[], terms: ReleaseT
     comeback: here(0),
     ...terms,
     setup: viewOf(setup, model),
-    here: provingView(state, startsIn(null, {}), here, firstWithin(here, terms.limit)),
+    here: provingView(state, startsIn(null, {}), here, firstWithin(here, terms.limit, CURVE)),
     best: bestElsewhere(state, entries, setup, comebacks, terms.limit, here),
   };
 }
@@ -126,16 +128,13 @@ function minutesOf(state: State, candidate: StartsCandidate, n: number): number 
 }
 
 /**
- * The smallest n after which the chance is within the limit. It is looked for between two points of the curve by halving,
- * which takes the curve as falling from one to the next.
+ * The smallest n after which the chance is within the limit: at the first of the points, or by halving between two of
+ * them, which takes the chance as falling from one to the next.
  */
-function firstWithin(comeback: Comeback, limit: number): number | null {
-  const at = CURVE.findIndex((n) => comeback(n) <= limit + SLACK);
-  return at <= 0
-    ? at < 0
-      ? null
-      : 0
-    : halving(CURVE[at - 1]!, CURVE[at]!, (n) => comeback(n) <= limit + SLACK);
+function firstWithin(comeback: Comeback, limit: number, points: readonly number[]): number | null {
+  const isEnough = (n: number) => comeback(n) <= limit + SLACK;
+  const at = points.findIndex(isEnough);
+  return at < 0 ? null : halving(points[at - 1] ?? points[0]! - 1, points[at]!, isEnough);
 }
 
 /** The smallest n above `low` that is enough, where `high` is and those above an n that is are. */
@@ -159,17 +158,14 @@ function bestElsewhere(
   limit: number,
   here: Comeback,
 ): ProvingView | null {
-  const asItIs = firstWithin(here, limit);
+  const asItIs = firstWithin(here, limit, CURVE);
   if (asItIs === 0) return null;
   const found = elsewhere(state, entries, home).reduce<Proving | null>((best, candidate) => {
     const most = best?.needed ?? (asItIs === null ? MOST_STARTS : asItIs - 1);
     if (most < 1) return best;
     const comeback = comebacks.after(candidate);
-    const isEnough = (n: number) => comeback(n) <= limit + SLACK;
-    if (!isEnough(most)) return best;
-    const points = [...CURVE.filter((n) => n > 0 && n < most), most];
-    const at = halving(-1, points.length - 1, (k) => isEnough(points[k]!));
-    const needed = halving(points[at - 1] ?? 0, points[at]!, isEnough);
+    const needed = firstWithin(comeback, limit, [...COARSE.filter((n) => n < most), most]);
+    if (needed === null) return best;
     const minutes = minutesOf(state, candidate, needed);
     if (best && needed === best.needed && minutes >= best.minutes) return best;
     return { candidate, comeback, needed, minutes };

@@ -84,7 +84,8 @@ export function titleOf(
   const start = `start it ${conditions ? `${conditions}, ` : ""}${stopEarly && n > 1 ? `up to ${times(n)}, until it stops` : times(n)}`;
   if (candidate.repair) {
     const where = candidate.repair.on === null ? "" : ` · ${partName(model, candidate.repair.on)}`;
-    return `${candidate.repair.repair.name}${where}, then ${start}.`;
+    const first = candidate.change ? `${changeWords(model, setup, candidate.change)}. ` : "";
+    return `${first}${candidate.repair.repair.name}${where}, then ${start}.`;
   }
   if (!candidate.change) return `${capital(start)}, as it is.`;
   return `${changeWords(model, setup, candidate.change)}${forGood ? " for good," : ""} and ${start}.`;
