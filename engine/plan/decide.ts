@@ -16,7 +16,7 @@ import { Finisher, type Finish } from "./finish.js";
 import { fixesOf, type NamedFix } from "./fixes.js";
 import { homeUse, readySetups, releaseTerms } from "./home.js";
 import { minutesBetween } from "./minutes.js";
-import { Outlook, type Trial } from "./outlook.js";
+import { Outlook } from "./outlook.js";
 import { PROOFS, proofsOf } from "./proof.js";
 import { Ranking, type Ranked } from "./rank.js";
 import { isStarts } from "./starts.js";
@@ -52,16 +52,17 @@ export interface Decision extends Option {
 export interface DecideOptions {
   /** rows of starts to consider; default: every size */
   sizes?: readonly number[];
-  /** tests that may follow the first before the finish is priced; default 0 */
+  /** tests that may follow the first before the finish is priced; default 1 where there are few active sets, else 0 */
   depth?: number;
 }
 
-/** Active sets up to which every size of a row of starts is priced. */
+/** Active sets up to which every size of a row of starts is priced, and a step further looked. */
 const FEW = 500;
 /** Tests that are priced. */
 const PRICED = 12;
-/** Tests that may follow the first, where one looks further. */
-const FOLLOWING = 6;
+/** Tests for which one looks further, and tests that may then follow. */
+const LEADING = 6;
+const FOLLOWING = 4;
 
 /** The advice for a ticket as it stands. */
 export const decide = (state: State, ticket: Ticket, options: DecideOptions = {}): Decision =>
@@ -78,26 +79,31 @@ export function decideFrom(ranking: Ranking, options: DecideOptions = {}): Decis
   const trials = tests.flatMap((test) =>
     trialsOf(ground, test, options.sizes ?? sizesFor(test, atoms.length)),
   );
-  const depth = options.depth ?? 0;
-  const further = depth > 0 ? leading(trials, outlook) : [];
+  const tested = trials.map((one): Priced => ({ ...one, cost: outlook.costAfter(one.trial) }));
+  const depth = options.depth ?? (atoms.length <= FEW ? 1 : 0);
+  if (depth > 0) lookFurther(tested, outlook, depth);
   const priced: Option[] = [
-    ...trials.map(({ candidate, n, trial }) => ({
-      kind: "test" as const,
-      candidate,
-      n,
-      cost: finishing.way + outlook.costAfter(trial, further, depth),
-    })),
+    ...tested.map(({ candidate, n, cost }): Option => {
+      return { kind: "test", candidate, n, cost: finishing.way + cost };
+    }),
     ...endings(finishing),
   ].sort((x, y) => x.cost - y.cost);
-  return {
-    ...priced[0]!,
-    options: priced,
-    margin: priced[1]!.cost - priced[0]!.cost,
-    finish,
-    fixes,
-    proof: finishing.proof,
-    prices,
-  };
+  const margin = priced[1]!.cost - priced[0]!.cost;
+  return { ...priced[0]!, options: priced, margin, finish, fixes, proof: finishing.proof, prices };
+}
+
+interface Priced extends NamedTrial {
+  cost: number;
+}
+
+/** The leading tests priced anew, with the best of the leading ones to follow each answer. */
+function lookFurther(tested: Priced[], outlook: Outlook, depth: number): void {
+  const seen = new Set<Candidate>();
+  const leading = [...tested]
+    .sort((x, y) => x.cost - y.cost)
+    .filter(({ candidate }) => !seen.has(candidate) && seen.add(candidate));
+  const following = leading.slice(0, FOLLOWING).map(({ trial }) => trial);
+  for (const one of leading.slice(0, LEADING)) one.cost = outlook.costAfter(one.trial, following, depth);
 }
 
 /** Every size where that is quickly done; otherwise the one that tells most by the minute. */
@@ -112,15 +118,6 @@ function worthPricing({ all }: Ranking): Ranked[] {
   const leading = pure.slice(0, PRICED);
   const asItIs = pure.filter(({ candidate }) => candidate.kind === "starts" && candidate.change === null);
   return [...new Set([...leading, ...asItIs])];
-}
-
-/** The tests that would be worth most by themselves. */
-function leading(trials: readonly NamedTrial[], outlook: Outlook): Trial[] {
-  return trials
-    .map(({ trial }) => ({ trial, cost: outlook.costAfter(trial) }))
-    .sort((x, y) => x.cost - y.cost)
-    .slice(0, FOLLOWING)
-    .map(({ trial }) => trial);
 }
 
 interface Finishing {

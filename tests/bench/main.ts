@@ -1,6 +1,7 @@
 /**
  * npm run bench: how long the engine takes, on one core, medians; and its ratio to a general-purpose library.
  */
+import { advise } from "../../engine/plan/advise.js";
 import { besideLibrary } from "./general.js";
 import { median, table } from "./clock.js";
 import { addStart, candidates, rank, stateOf } from "./rank.js";
@@ -29,6 +30,15 @@ function measure(causes: number, starts: number, wanted: number, maxCauses: numb
   };
 }
 
+function fullAdvice(causes: number, maxCauses: number): string[] {
+  const bench = workbench(causes, 40, maxCauses);
+  const state = stateOf(bench);
+  const list = candidates(state, bench, 60);
+  for (let k = 0; k < WARM_UPS / 2; k++) advise(state, bench.ticket);
+  const first = median(() => void rank(state, list, [1]), 7);
+  return [ms(first), ms(median(() => void advise(state, bench.ticket), 7))];
+}
+
 function report(title: string, label: string, cases: readonly (readonly [string, Row])[]): void {
   console.log(`\n${title}`);
   console.log(
@@ -45,6 +55,16 @@ console.log(
 report("the target: 80 causes, sets of up to 2, 40 starts, 60 candidates", "", [
   ["", measure(80, 40, 60, 2, 15)],
 ]);
+console.log("\nfull advice: every candidate, every batch size, answers, cost to the end");
+console.log(
+  table(
+    ["", "first answer (n = 1), ms", "full advice, ms"],
+    [
+      ["80 causes, K = 2", ...fullAdvice(80, 2)],
+      ["80 causes, K = 1", ...fullAdvice(80, 1)],
+    ],
+  ),
+);
 report(
   "causes (40 starts, 60 candidates, K = 2)",
   "causes",
