@@ -97,7 +97,12 @@ export default defineConfig(
     "belief knows nothing of minutes or money",
   ),
   oneWay("engine/plan/**/*.ts", `${OUTWARD}|/(learn|practice)/`, "plan reads belief, never the reverse"),
-  oneWay("engine/{learn,practice}/**/*.ts", OUTWARD, PURE),
+  oneWay("engine/learn/**/*.ts", OUTWARD, PURE),
+  oneWay(
+    "engine/practice/**/*.ts",
+    `${OUTWARD}|/learn/`,
+    "practice plays with plan and belief; nothing learns from it",
+  ),
   oneWay("engine/*.ts", OUTWARD, PURE),
   oneWay("engine/command/**/*.ts", "/explorer/", "the command and the pages share the engine only"),
   oneWay(
