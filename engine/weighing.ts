@@ -180,6 +180,8 @@ export interface Advice {
   entropy: number;
   /** best first; after the best forty, those that `finish` names */
   tests: TestView[];
+  /** candidates beyond the 240 that are weighed: arrangements, named last */
+  dropped: number;
   finish: FinishView;
 }
 
@@ -218,6 +220,32 @@ export interface ReleaseView {
   best: ProvingView | null;
 }
 
+/** A prior that matters. */
+export interface SensitivityMove {
+  /** cause id, `none` or `unlisted` */
+  prior: string;
+  /** what its odds are multiplied by: the view's factor or one over it */
+  factor: number;
+  /** what leads then, and its chance beside that of what leads now */
+  leading: string;
+  p: number;
+  former: number;
+  /** id of the test that would then tell most by the minute; null where that is the same, or was not asked */
+  test: string | null;
+}
+
+/** What if a prior is wrong? */
+export interface SensitivityView {
+  factor: number;
+  /** what leads now: the cause (or `none`, `unlisted`) most likely to have been there when the machine came in */
+  leading: string;
+  p: number;
+  /** id of the test that tells most by the minute by one start or look, of the ten leading ones; null without tests */
+  test: string | null;
+  /** moves of one prior that put another cause in front, or another test first */
+  moves: SensitivityMove[];
+}
+
 export interface Warning {
   /** "unlisted", "conflict", "spread" … */
   code: string;
@@ -253,6 +281,8 @@ export interface Weighing {
   next: Advice | null;
   /** null without advice */
   release: ReleaseView | null;
+  /** null without advice */
+  sensitivity: SensitivityView | null;
 }
 
 /** A fault in a file or a form: all of them are reported at once. */

@@ -19,6 +19,8 @@ export default defineConfig({
           include: ["tests/**/*.test.ts"],
           exclude: ["tests/browser/**"],
           testTimeout: 30_000,
+          // nothing here keeps state that a later file could see, and loading the modules anew costs as much as testing them
+          isolate: false,
         },
       },
       {

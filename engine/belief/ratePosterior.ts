@@ -2,15 +2,14 @@
  * Posterior of a cause's manifestation rate, given that it was a cause.
  *
  * Sets of one cause lie on the fine rule. The share of larger sets is summed over their other members on the
- * compact points and carried to the fine ones by the rule's own orthonormal polynomials (the interpolant at its points,
- * in a form that rounding cannot hurt). The mean needs no carrying.
+ * compact points and carried to the fine ones by local polynomials. The mean needs no carrying.
  */
 import type { Belief } from "./belief.js";
 import { rulesOf } from "./belief.js";
 import { MAX_SIZE } from "./sets.js";
 import type { Rule } from "../numeric/rule.js";
 import { forwards } from "../numeric/compact.js";
-import { project } from "../numeric/gauss.js";
+import { between } from "../numeric/between.js";
 import { tableOf, quantile, type Cumulative } from "../numeric/cumulative.js";
 
 export interface RatePosterior {
@@ -104,18 +103,17 @@ export const cumulativeOf = (posterior: RatePosterior): Cumulative => tableOf(po
 /** Own mass on the fine points plus the shared mass, carried there from the compact points. */
 function withShared({ plan }: Belief, i: number, own: Float64Array, shared: Float64Array): Float64Array {
   const [fine, compact, absorbed] = [plan.fine[i]!, plan.compact[i]!, plan.absorbed[i]!];
-  const { variable, recurrence } = plan.found[i]!;
+  const { variable } = plan.found[i]!;
   const isHard = compact.rest.at(-1) === 0;
   const soft = compact.rest.length - Number(isHard);
+  const fineSoft = fine.rest.at(-1) === 0 ? fine.rest.length - 1 : fine.rest.length;
   const at = (rule: Rule, count: number) =>
     Float64Array.from({ length: count }, (_, k) => forwards(variable, rule.rate[k]!, rule.rest[k]!));
-  const fineSoft = fine.rest.at(-1) === 0 ? fine.rest.length - 1 : fine.rest.length;
-  const points = at(compact, soft);
-  // beyond the points a polynomial of this degree runs away, and next to no mass lies there: the end's value will do
-  const inside = at(fine, fineSoft).map((u) => Math.min(points.at(-1)!, Math.max(points[0]!, u)));
-  const density = project(recurrence, points, shared.subarray(0, soft), inside);
+  const heights = shared.map((s, k) => (s === 0 ? 0 : s / compact.weight[k]!)).subarray(0, soft);
+  const density = between(at(compact, soft), heights, at(fine, fineSoft));
   return own.map((w, k) => {
     if (k === fineSoft) return isHard ? w + shared.at(-1)! : w;
-    return w + density[k]! * fine.weight[k]! * Math.exp(absorbed === 0 ? 0 : absorbed * fine.logRest[k]!);
+    const mass = density[k]! * fine.weight[k]! * Math.exp(absorbed === 0 ? 0 : absorbed * fine.logRest[k]!);
+    return Math.max(0, w + mass);
   });
 }

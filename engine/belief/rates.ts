@@ -44,14 +44,21 @@ const SLACK = 20;
 const SINGLE_SLACK = 40;
 /** A further stop uses up this much of the slack, a clean start 1. */
 const STOP_USES = 4;
-const SLACK_STOPS = SLACK / STOP_USES;
+/** Further stops and clean starts that rules are tried with: the first alone, which are the hardest, and all that fit. */
+const FURTHER = [
+  [1, 0],
+  [0, 1],
+  ...Array.from({ length: SLACK / STOP_USES + 1 }, (_, stops) => [stops, SLACK - STOP_USES * stops]),
+] as [stops: number, cleans: number][];
 /** Fine points are laid four times as dense as the likelihoods need, for the tail areas of r. */
 export const DENSITY = 4;
 /** Relative error allowed of the record as it is, and after the slack is used up. */
 const WITHIN = 1e-11;
 const WITHIN_SLACK = 1e-10;
-/** The rate of some other cause, as the likelihood of one cause meets it inside a larger set. */
+/** How much of the rest of the machine pulls a row from what it is alone towards what it is beside some other cause. */
 const PARTNERS = [0, 0.05, 1];
+/** Between them a root of the row's chance may lie anywhere near r = 0, which matters where a power is no whole number. */
+const PARTNERS_TEMPERED = [0, 1e-4, 1e-3, 0.01, 0.05, 0.3, 1];
 
 /** The degree a step uses up, or ∞ where the plan was made without it and it is no polynomial of what is known. */
 export function degreeOf(step: Step, plan: Plan): number {
@@ -128,7 +135,7 @@ export function planRates(
     }
     plan.fine.push(fineRule(prior.hard, prior.a, prior.b, sharpness, DENSITY));
     if (model.sets.maxCauses < 2) return;
-    const key = JSON.stringify([prior, seen.absorbed, seen.later, seen.rows, [...known], [...questions]]);
+    const key = JSON.stringify([prior, seen.absorbed, seen.later, seen.spells, [...known], [...questions]]);
     const made =
       memo.get(key) ??
       compactOf(fineRule(prior.hard, prior.a, prior.b, sharpness), seen, known, questions, former?.found[i]);
@@ -146,53 +153,103 @@ interface Trace {
   absorbed: number;
   /** clean exposure after it */
   later: number;
-  /** stops: chance when it does not show, when it shows, exposure, exponent */
-  rows: { hidden: number; shown: number; exposure: number; exponent: number }[];
+  /** the record between one clearing and another, at which the cause may have left; the next step is apart */
+  spells: Spell[];
   /** every exposure met, other than 0 */
   exposures: Set<number>;
   total: number;
   firstLeave: number;
 }
 
+interface Spell {
+  rows: Row[];
+  /** clean exposure that is not absorbed */
+  clean: number;
+}
+
+/** A stop: what it looks like in the rate of one cause. */
+interface Row {
+  alone: Line;
+  /** the two furthest it can be from that beside others */
+  least: Line;
+  most: Line;
+  exposure: number;
+  exponent: number;
+}
+
+/** Chance of a row when the cause does not show and when it does. */
+type Line = readonly [hidden: number, shown: number];
+
 function traceOf(model: Model, history: readonly Step[], next: Step | undefined, i: number): Trace {
-  const firstLeave = history.findIndex((step) => step.kind === "leave" && step.efficacy[i]! > 0);
+  const clears = (step: Step) => step.kind === "leave" && step.efficacy[i]! > 0;
+  const firstLeave = history.findIndex(clears);
   const trace: Trace = {
     absorbed: 0,
     later: 0,
-    rows: [],
+    spells: [{ rows: [], clean: 0 }],
     exposures: new Set(),
     total: 0,
     // the next step is never absorbed: its own evidence is still to be measured
     firstLeave: firstLeave < 0 ? history.length : firstLeave,
   };
   [...history, ...(next ? [next] : [])].forEach((step, index) => {
+    // what the next step teaches is the ratio of what comes after it to what came before: both are asked for
+    if (clears(step) || step === next) trace.spells.push({ rows: [], clean: 0 });
     if (step.kind !== "trials" || step.exposure[i] === 0) return;
     const exposure = step.exposure[i]!;
+    const spell = trace.spells.at(-1)!;
     trace.exposures.add(exposure);
     for (const row of step.rows) {
       const exponent = row.n * step.trust;
       trace.total += exponent * Math.max(1, exposure);
-      if (!isClean(row.wanted)) addRow(trace, model, row.wanted, i, exposure, exponent);
+      if (!isClean(row.wanted)) addRow(spell.rows, { ...linesOf(model, row.wanted, i), exposure, exponent });
       else if (index < trace.firstLeave) trace.absorbed += exponent * exposure;
-      else trace.later += exponent * exposure;
+      else {
+        trace.later += exponent * exposure;
+        spell.clean += exponent * exposure;
+      }
     }
   });
   return trace;
 }
 
-function addRow(
-  trace: Trace,
-  model: Model,
-  wanted: Uint8Array,
-  i: number,
-  exposure: number,
-  exponent: number,
-): void {
-  const hidden = outcomeChance(model.stages, wanted, -1, -1, -1);
-  const shown = outcomeChance(model.stages, wanted, i, -1, -1);
-  const same = trace.rows.find((r) => r.hidden === hidden && r.shown === shown && r.exposure === exposure);
-  if (same && Number.isInteger(same.exponent) === Number.isInteger(exponent)) same.exponent += exponent;
-  else trace.rows.push({ hidden, shown, exposure, exponent });
+function addRow(rows: Row[], row: Row): void {
+  const is = (x: Line, y: Line) => x[0] === y[0] && x[1] === y[1];
+  const same = rows.find(
+    (r) =>
+      r.exposure === row.exposure &&
+      is(r.alone, row.alone) &&
+      is(r.least, row.least) &&
+      is(r.most, row.most) &&
+      Number.isInteger(r.exponent) === Number.isInteger(row.exponent),
+  );
+  if (same) same.exponent += row.exponent;
+  else rows.push(row);
+}
+
+/**
+ * If all else would have stopped at s, the row is seen with chance [s ∈ wanted] when cause i does not show, and when it
+ * does, if s is wanted and i comes no earlier, or if i itself stops it at a wanted stage before s. Beside others the row
+ * is a mixture of these lines over s, and a product of rows a mixture of products: a rule that integrates the steepest
+ * lines integrates what lies between. Of one outcome none is steeper than the row alone (the leak's share keeps it so).
+ */
+function linesOf({ stages }: Model, wanted: Uint8Array, i: number): Pick<Row, "alone" | "least" | "most"> {
+  const S = stages.outcomes - 1;
+  const later = (s: number) => (s < 0 ? 1 : s === S ? 0 : stages.later[i * S + s]!);
+  const alone: Line = [outcomeChance(stages, wanted, -1, -1, -1), outcomeChance(stages, wanted, i, -1, -1)];
+  const steepness = ([hidden, shown]: Line) => shown / (hidden + shown);
+  let [least, most] = [alone, alone];
+  let earlier = 0;
+  let several = 0;
+  for (let s = 0; s <= S; s++) several += wanted[s]!;
+  for (let s = 0; s <= S; s++) {
+    const line: Line = wanted[s] ? [1, earlier + later(s - 1)] : [0, earlier];
+    if (wanted[s]) earlier += later(s - 1) - later(s);
+    if (line[0] + line[1] === 0) continue;
+    if (Number.isNaN(steepness(least)) || steepness(line) < steepness(least)) least = line;
+    if (several > 1 && steepness(line) > steepness(most)) most = line;
+  }
+  return { alone, least, most };
 }
 
 function absorb(rule: Rule, exposure: number): Rule {
@@ -207,13 +264,14 @@ function compactOf(
   asked: ReadonlySet<number>,
   former: Plan["found"][number] | undefined,
 ): Compact {
+  const rows = trace.spells.flatMap((spell) => spell.rows);
   const whole =
     Number.isInteger(trace.later) &&
     [...known, ...asked].every(Number.isInteger) &&
-    trace.rows.every((row) => Number.isInteger(row.exponent));
+    rows.every((row) => Number.isInteger(row.exponent));
   const degree =
     trace.later +
-    trace.rows.reduce((sum, row) => sum + row.exponent * row.exposure, 0) +
+    rows.reduce((sum, row) => sum + row.exponent * row.exposure, 0) +
     SLACK * Math.max(1, ...known, ...asked);
   const exact = whole ? Math.ceil((degree + 1) / 2) : Infinity;
   const measure = nonZero(absorb(fine, trace.absorbed));
@@ -239,45 +297,139 @@ function nonZero(rule: Rule): Rule {
 }
 
 /**
- * The functions a compact rule has to integrate: the record's likelihood in r beside partners of several rates, with
- * and without the clean starts that came after a possible cure, each also with the slack used up by stops or by clean
- * starts, and with what predictions ask. A further start must be exact relative to its own likelihood, however small; a
+ * The functions a compact rule has to integrate: the record's likelihood in r beside others of several kinds, up to each
+ * point at which the cause may have left and to the end, there also with the slack used up by stops or by clean starts,
+ * and with what predictions ask. A further start must be exact relative to its own likelihood, however small; a
  * prediction relative to what is predicted from.
  */
-function testsOf(rule: Rule, trace: Trace, known: ReadonlySet<number>, asked: ReadonlySet<number>): Test[] {
-  const size = rule.rate.length;
-  const shows = (exposure: number) => rule.logRest.map((l) => -Math.expm1(exposure * l));
-  const rows = trace.rows.map((row) => ({ ...row, show: shows(row.exposure) }));
-  const later = rule.logRest.map((l) => (trace.later === 0 ? 1 : Math.exp(trace.later * l)));
-  const slack = [...known].flatMap((exposure) => {
-    const show = shows(exposure);
-    const stops = trace.exposures.has(exposure) ? SLACK_STOPS : 1;
-    // the first power is the hardest: 20 × 0.6 is whole, 0.6 is not
-    return [1, stops]
-      .map((n) => show.map((q) => q ** n))
-      .concat([1, SLACK].map((n) => rule.logRest.map((l) => Math.exp(n * exposure * l))));
-  });
+function* testsOf(
+  rule: Rule,
+  trace: Trace,
+  known: ReadonlySet<number>,
+  asked: ReadonlySet<number>,
+): Generator<Test> {
+  const show = showAt(rule);
+  const slack = [...known].flatMap((exposure) =>
+    FURTHER.map(([stops, cleans]) => {
+      const q = show(exposure);
+      return q.map((shown, k) => shown ** stops * Math.exp(exposure * rule.logRest[k]!) ** cleans);
+    }),
+  );
   const questions = [...asked]
     .filter((e) => !known.has(e))
-    .flatMap((exposure) => {
-      const show = shows(exposure);
-      return [show, show.map((q) => q * q), show.map((q) => (1 - q) ** SLACK)];
-    });
-  const tests: Test[] = [];
-  for (const partner of PARTNERS) {
-    const base = new Float64Array(size).fill(1);
-    for (const { hidden, shown, exponent, show } of rows)
-      for (let k = 0; k < size; k++) {
-        const own = hidden * (1 - show[k]!) + shown * show[k]!;
-        base[k] = base[k]! * power((1 - partner) * own + partner / 2, exponent);
-      }
-    for (const cleans of trace.later === 0 ? [null] : [null, later]) {
-      const values = cleans === null ? base : base.map((v, k) => v * cleans[k]!);
-      const times = (more: Float64Array) => values.map((v, k) => v * more[k]!);
-      tests.push({ values, within: WITHIN, scale: values });
-      for (const more of slack.map(times)) tests.push({ values: more, within: WITHIN_SLACK, scale: more });
-      for (const more of questions) tests.push({ values: times(more), within: WITHIN_SLACK, scale: values });
+    .flatMap((exposure) => [
+      show(exposure),
+      show(exposure).map((q) => q * q),
+      show(exposure).map((q) => (1 - q) ** SLACK),
+    ]);
+  for (const { along, further } of coursesOf(trace)) {
+    const spells = likelihoods(rule, trace.spells, along, show);
+    for (const values of spells) yield { values, within: WITHIN, scale: values };
+    if (!further) continue;
+    const values = spells.at(-1)!;
+    const times = (more: Float64Array) => values.map((v, k) => v * more[k]!);
+    for (const more of slack) {
+      const product = times(more);
+      yield { values: product, within: WITHIN_SLACK, scale: product };
     }
+    for (const more of questions) yield { values: times(more), within: WITHIN_SLACK, scale: values };
   }
-  return tests;
+}
+
+/** The chance to show at each point, by exposure. */
+function showAt(rule: Rule): (exposure: number) => Float64Array {
+  const known = new Map<number, Float64Array>();
+  return (exposure) => {
+    let show = known.get(exposure);
+    if (!show) known.set(exposure, (show = rule.logRest.map((l) => -Math.expm1(exposure * l))));
+    return show;
+  };
+}
+
+/** How the rest of the machine may have behaved in each row, and whether further starts are tried beside it. */
+interface Course {
+  /** lines and the powers they have in the row; these add up to the row's */
+  along(row: Row, index: number): (readonly [line: Line, exponent: number])[];
+  further: boolean;
+}
+
+/** Rows up to which every pattern of steepest lines is tried. */
+const MOST_ROWS = 3;
+
+function coursesOf({ spells }: Trace): Course[] {
+  const rows = spells.flatMap((spell) => spell.rows);
+  const differ = rows.filter((row) => row.least !== row.most);
+  const tempered = differ.some((row) => !Number.isInteger(row.exponent));
+  const mixed = (p: number, far: "least" | "most"): Course["along"] => {
+    const mix = (x: number, y: number) => (1 - p) * x + p * y;
+    return (row) => [[[mix(row.alone[0], row[far][0]), mix(row.alone[1], row[far][1])], row.exponent]];
+  };
+  if (differ.length === 0) return [{ along: mixed(0, "least"), further: true }];
+  const courses: Course[] = (tempered ? PARTNERS_TEMPERED : PARTNERS).map((p) => ({
+    along: mixed(p, "least"),
+    further: PARTNERS.includes(p),
+  }));
+  if (tempered) courses.push({ along: mixed(0.05, "most"), further: false });
+  for (const steep of patterns(rows.length))
+    courses.push({
+      along: (row, index) => [[steep(index) ? row.most : row.least, row.exponent]],
+      further: false,
+    });
+  // half of a row's starts one way, half the other; a power that is not whole stays whole as a mixture
+  courses.push({
+    along: (row) => {
+      const half = Math.floor(row.exponent / 2);
+      if (!Number.isInteger(row.exponent)) return mixed(0.5, "least")(row, 0);
+      return [
+        [row.least, half],
+        [row.most, row.exponent - half],
+      ];
+    },
+    further: false,
+  });
+  return courses;
+}
+
+/** Which rows lie along their steepest lines: every choice for a few rows, otherwise one against the rest, and in turn. */
+function patterns(rows: number): ((index: number) => boolean)[] {
+  if (rows <= MOST_ROWS)
+    return Array.from({ length: (1 << rows) - 1 }, (_, bits) => (index) => (((bits + 1) >> index) & 1) === 1);
+  const each = Array.from({ length: rows }, (_, k) => k);
+  return [
+    () => true,
+    (index) => index % 2 === 0,
+    (index) => index % 2 === 1,
+    ...each.map((k) => (index: number) => index === k),
+    ...each.map((k) => (index: number) => index !== k),
+  ];
+}
+
+/** The likelihood at the end of each spell, from the beginning; one for each spell in which something was seen. */
+function likelihoods(
+  rule: Rule,
+  spells: readonly Spell[],
+  along: Course["along"],
+  show: (exposure: number) => Float64Array,
+): Float64Array[] {
+  const ends: Float64Array[] = [];
+  let values = new Float64Array(rule.rate.length).fill(1);
+  let index = 0;
+  spells.forEach(({ rows, clean }, k) => {
+    if (k + 1 < spells.length && rows.length === 0 && clean === 0) return;
+    values = values.map((v, at) => (clean === 0 ? v : v * Math.exp(clean * rule.logRest[at]!)));
+    for (const row of rows) {
+      const q = show(row.exposure);
+      for (const [line, exponent] of along(row, index)) {
+        if (exponent === 0) continue;
+        // only the ratio counts, and 500 powers of a small chance would underflow
+        const top = Math.max(...line) || 1;
+        const [hidden, shown] = [line[0] / top, line[1] / top];
+        for (let at = 0; at < values.length; at++)
+          values[at] = values[at]! * power(hidden * (1 - q[at]!) + shown * q[at]!, exponent);
+      }
+      index++;
+    }
+    ends.push(values);
+  });
+  return ends;
 }

@@ -62,6 +62,7 @@ function pick(names: string[]): object {
  */
 export function compileExposure(expression: string | number, conditionIds: readonly string[]): Exposure {
   if (typeof expression === "number") return () => expression;
+  if (expression.trim() === "") throw new SyntaxError("found no text, expected an expression such as 1");
   const tree = math.parse!(expression) as MathNode;
   refuseStrangers(tree, new Set(conditionIds));
   const compiled = tree.compile();

@@ -2,6 +2,7 @@
 import type { Catalog } from "../catalog/schema.js";
 import type { Ticket } from "../ticket/schema.js";
 import type { AnswerView, CauseView, EntryView, FinishView, TestView, Weighing } from "../weighing.js";
+import { isFixed, whatIf } from "./fixed.js";
 import { howOften, oneDigit, percent, range, rough, signed } from "./figures.js";
 import { bar, paragraph, table, type Column } from "./table.js";
 import { Words } from "./words.js";
@@ -18,6 +19,7 @@ export function report(weighing: Weighing, ticket: Ticket, catalog: Catalog, cau
     warnings(weighing),
     taught(weighing, ticket, words),
     ...advice(weighing),
+    ...fixed(weighing, catalog),
   ]
     .filter((section) => section !== "")
     .join("\n");
@@ -123,6 +125,21 @@ const weights = (
     .map(({ id, weight }) => `${signed(weight)} ${names.get(id) ?? id}`)
     .join("; ");
 
+// is it fixed, and how sure the priors need to be
+
+function fixed({ release, sensitivity, causes, next }: Weighing, catalog: Catalog): string[] {
+  const names = new Map([
+    ...causes.map(({ id, name }) => [id, name] as const),
+    ["none", "Nothing wrong"] as const,
+    ["unlisted", "Something not on the list"] as const,
+  ]);
+  const tests = new Map(next?.tests.map(({ id, title }) => [id, title]));
+  return [
+    ...(release ? [section("Is it fixed?", isFixed(release, catalog))] : []),
+    ...(sensitivity ? [section("If a prior is wrong", whatIf(sensitivity, names, tests))] : []),
+  ];
+}
+
 // do next
 
 function advice({ next, causes }: Weighing): string[] {
@@ -134,6 +151,9 @@ function advice({ next, causes }: Weighing): string[] {
   return [
     section("Do next, by what it tells", best(first, new Map(causes.map((cause) => [cause.id, cause.name])))),
     inOrder(others),
+    ...(next.dropped > 0
+      ? [paragraph(`${next.dropped} more could be done and were not weighed; they are other arrangements.`)]
+      : []),
     section("By money", byMoney(next.finish)),
   ];
 }

@@ -48,73 +48,71 @@ export interface Recurrence {
 export const leadingRule = ({ diagonal, offDiagonal, total }: Recurrence, size: number): GaussRule =>
   jacobiRule(diagonal.slice(0, size), offDiagonal.slice(0, Math.max(0, size - 1)), total);
 
-/** Beyond, the recurrence runs away where points crowd at an end; a likelihood is smooth enough to need no more. */
-const MOST_TERMS = 20;
+/** The Jacobi matrix of a measure, up to a size. */
+export const jacobiMatrix = (at: Float64Array, mass: Float64Array, wanted: number): Recurrence =>
+  new Lanczos(at, mass).upTo(wanted);
 
-/**
- * Σ_k c_k p_k(x) with c_k = Σ_j value_j p_k(x_j) over the points of the rule: what a density known at those points is
- * elsewhere, relative to the measure. The p_k are orthonormal, so the measure bounds what rounding can do.
- *
- * @param values  weight times density at the rule's points; length N
- * @returns the density over the measure at each of `elsewhere`
- */
-export function project(
-  { diagonal, offDiagonal, total }: Recurrence,
-  points: Float64Array,
-  values: Float64Array,
-  elsewhere: Float64Array,
-): Float64Array {
-  const out = new Float64Array(elsewhere.length);
-  let [here, there] = [points.map(() => 1 / Math.sqrt(total)), elsewhere.map(() => 1 / Math.sqrt(total))];
-  let [hereBefore, thereBefore] = [new Float64Array(points.length), new Float64Array(elsewhere.length)];
-  const terms = Math.min(points.length, MOST_TERMS);
-  for (let k = 0; k < terms; k++) {
-    let c = 0;
-    for (let j = 0; j < points.length; j++) c += values[j]! * here[j]!;
-    for (let x = 0; x < out.length; x++) out[x] = out[x]! + c * there[x]!;
-    const [a, b, before] = [diagonal[k]!, offDiagonal[k] ?? 0, k === 0 ? 0 : offDiagonal[k - 1]!];
-    if (k + 1 === terms || b === 0) break;
-    const next = (at: Float64Array, now: Float64Array, last: Float64Array) =>
-      now.map((p, j) => ((at[j]! - a) * p - before * last[j]!) / b);
-    [hereBefore, here] = [here, next(points, here, hereBefore)];
-    [thereBefore, there] = [there, next(elsewhere, there, thereBefore)];
+/** Lanczos on diag(at) from the vector √mass, as far as it is asked for. */
+export class Lanczos {
+  private readonly basis: Float64Array[] = [];
+  private readonly diagonal: number[] = [];
+  private readonly offDiagonal: number[] = [];
+  private readonly total: number;
+  private readonly scale: number;
+  /** the next vector of the basis; null where the measure has no more points */
+  private next: Float64Array | null;
+
+  constructor(
+    private readonly at: Float64Array,
+    mass: Float64Array,
+  ) {
+    this.total = mass.reduce((sum, m) => sum + m, 0);
+    this.scale = at.reduce((top, x) => Math.max(top, Math.abs(x)), 0) || 1;
+    this.next = mass.map((m) => Math.sqrt(m / this.total));
   }
-  return out;
-}
 
-/** Lanczos on diag(at) from the vector √mass. */
-export function jacobiMatrix(at: Float64Array, mass: Float64Array, wanted: number): Recurrence {
-  const M = at.length;
-  let total = 0;
-  for (let k = 0; k < M; k++) total += mass[k]!;
-  const basis: Float64Array[] = [];
-  const diagonal: number[] = [];
-  const offDiagonal: number[] = [];
-  let v = new Float64Array(M);
-  for (let k = 0; k < M; k++) v[k] = Math.sqrt(mass[k]! / total);
-  const scale = at.reduce((top, x) => Math.max(top, Math.abs(x)), 0) || 1;
-  for (let n = 0; n < wanted; n++) {
+  /** @returns the matrix of that size, or as much of it as the measure has points for */
+  upTo(wanted: number): Recurrence {
+    while (this.basis.length < wanted && this.next) this.grow(this.next);
+    return {
+      diagonal: Float64Array.from(this.diagonal.slice(0, wanted)),
+      offDiagonal: Float64Array.from(this.offDiagonal.slice(0, Math.max(0, wanted - 1))),
+      total: this.total,
+    };
+  }
+
+  private grow(v: Float64Array): void {
+    const { at, basis } = this;
+    const before = basis.at(-1);
+    const b = this.offDiagonal.at(-1) ?? 0;
+    let a = 0;
+    for (let k = 0; k < v.length; k++) a += at[k]! * v[k]! * v[k]!;
     basis.push(v);
-    const next = new Float64Array(M);
-    let mean = 0;
-    for (let k = 0; k < M; k++) mean += at[k]! * v[k]! * v[k]!;
-    diagonal.push(mean);
-    for (let k = 0; k < M; k++) next[k] = at[k]! * v[k]!;
-    // twice is enough (Kahan & Parlett)
+    this.diagonal.push(a);
+    const next = v.map((x, k) => (at[k]! - a) * x - (before ? b * before[k]! : 0));
+    // twice is enough, and once where the first time took little away (Kahan & Parlett)
+    const rough = norm(next);
     orthogonalise(next, basis);
-    orthogonalise(next, basis);
-    let norm = 0;
-    for (let k = 0; k < M; k++) norm += next[k]! * next[k]!;
-    norm = Math.sqrt(norm);
-    if (n + 1 === wanted || norm < 1e-14 * scale) break;
-    offDiagonal.push(norm);
-    for (let k = 0; k < M; k++) next[k] = next[k]! / norm;
-    v = next;
+    let left = norm(next);
+    if (left < 0.7 * rough) {
+      orthogonalise(next, basis);
+      left = norm(next);
+    }
+    if (left < 1e-14 * this.scale || basis.length === v.length) this.next = null;
+    else {
+      this.offDiagonal.push(left);
+      this.next = next.map((x) => x / left);
+    }
   }
-  return { diagonal: Float64Array.from(diagonal), offDiagonal: Float64Array.from(offDiagonal), total };
 }
 
-function orthogonalise(v: Float64Array, basis: Float64Array[]): void {
+function norm(v: Float64Array): number {
+  let sum = 0;
+  for (let k = 0; k < v.length; k++) sum += v[k]! * v[k]!;
+  return Math.sqrt(sum);
+}
+
+function orthogonalise(v: Float64Array, basis: readonly Float64Array[]): void {
   for (const u of basis) {
     let dot = 0;
     for (let k = 0; k < v.length; k++) dot += u[k]! * v[k]!;

@@ -6,6 +6,7 @@ import type { Ticket } from "../ticket/schema.js";
 import type { State } from "../belief/fold.js";
 import type { Advice, AnswerView, TestView } from "../weighing.js";
 import { targetEntropy } from "./atoms.js";
+import { droppedOf } from "./candidates.js";
 import { lookAnswers, startsAnswers, stopAnswers } from "./answers.js";
 import { findingAnswers, readingAnswers } from "./looks.js";
 import { Ranking, rateOf, type Ranked, type Size } from "./rank.js";
@@ -27,6 +28,7 @@ export function advise(state: State, ticket: Ticket): Advice {
     target: ranking.target,
     entropy: targetEntropy(state.belief, ranking.target),
     tests: shown.map((one) => viewOf(ranking, one, shown[0]!)),
+    dropped: droppedOf(state, ticket.entries),
     finish,
   };
 }

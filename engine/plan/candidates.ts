@@ -3,7 +3,7 @@
  */
 import type { Finding, Reading, Repair, Target } from "../catalog/schema.js";
 import type { State } from "../belief/fold.js";
-import type { Model } from "../belief/model.js";
+import { CLEAN, type Model } from "../belief/model.js";
 import { activity } from "../belief/summary.js";
 import type { Entry, EntryOf } from "../ticket/schema.js";
 import { changed, fittedNow, intakeSetup, OWN, type Setup } from "../ticket/setup.js";
@@ -30,8 +30,16 @@ export type Candidate =
 /** More than this would be more than anybody reads; arrangements are the last to be named. */
 const MOST = 240;
 
+/** The candidates that are weighed. */
+export const candidatesOf = (state: State, entries: readonly Entry[]): Candidate[] =>
+  everyCandidate(state, entries).slice(0, MOST);
+
+/** How many more there are, which nobody weighs. */
+export const droppedOf = (state: State, entries: readonly Entry[]): number =>
+  Math.max(0, everyCandidate(state, entries).length - MOST);
+
 /** Every candidate: looks, starts as it is, repairs, other arrangements. */
-export function candidatesOf(state: State, entries: readonly Entry[]): Candidate[] {
+function everyCandidate(state: State, entries: readonly Entry[]): Candidate[] {
   const { model } = state.belief;
   const setup = state.place.setup;
   const telling = tellingConditions(model, entries);
@@ -44,7 +52,7 @@ export function candidatesOf(state: State, entries: readonly Entry[]): Candidate
   const moved = arrangements(model, setup).flatMap((change) =>
     telling.map((conditions): Candidate => ({ kind: "starts", change, repair: null, conditions })),
   );
-  return [...looks(state), ...asIs, ...repairs(model, setup, telling), ...moved].slice(0, MOST);
+  return [...looks(state), ...asIs, ...repairs(model, setup, telling), ...moved];
 }
 
 // conditions
@@ -61,7 +69,10 @@ function everyCondition({ catalog }: Model): Record<string, string>[] {
 export function tellingConditions({ catalog }: Model, entries: readonly Entry[]): Record<string, string>[] {
   const found = new Map<string, Record<string, string>>([["{}", {}]]);
   for (const entry of entries) {
-    if (entry.kind !== "starts" || !entry.trials.some((t) => t.voided === undefined && t.outcome !== "clean"))
+    if (
+      entry.kind !== "starts" ||
+      !entry.trials.some((t) => t.voided === undefined && mayHaveStopped(t.outcome))
+    )
       continue;
     const named: Record<string, string> = {};
     for (const condition of catalog.conditions ?? []) {
@@ -73,6 +84,8 @@ export function tellingConditions({ catalog }: Model, entries: readonly Entry[])
   }
   return [...found.values()];
 }
+
+const mayHaveStopped = (outcome: string | readonly string[]) => [outcome].flat().some((o) => o !== CLEAN);
 
 // arrangements
 

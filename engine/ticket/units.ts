@@ -13,7 +13,7 @@ const math = create({ ...unitDependencies });
  */
 export function readingValue(value: number | string, unit: string): number | null {
   if (typeof value === "number") return Number.isFinite(value) ? value : null;
-  if (/^\s*[-+]?(\d+\.?\d*|\.\d+)(e[-+]?\d+)?\s*$/i.test(value)) return Number(value);
+  if (/^\s*[-+]?(\d+\.?\d*|\.\d+)(e[-+]?\d+)?\s*$/i.test(value)) return readingValue(Number(value), unit);
   if (!/^\s*[-+]?[\d.]/.test(value)) return null;
   try {
     const number = math.unit!(value).toNumber(unit);

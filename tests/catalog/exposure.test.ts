@@ -134,3 +134,9 @@ test("the questions of an expression are listed with their texts", () => {
   expect(questionsOf("rest / 60")).toEqual([]);
   expect(questionsOf(0.3)).toEqual([]);
 });
+
+test.each(["", "  "])("a blank expression %j is refused as one", (blank) => {
+  expect(() => compileExposure(blank, CONDITIONS)).toThrow(
+    new SyntaxError("found no text, expected an expression such as 1"),
+  );
+});

@@ -99,7 +99,7 @@ describe("the engine's answers", () => {
     await settle();
     expect([bench.belief, bench.advising, bench.weighing]).toEqual(["done", "working", weighing]);
     asked[1]!.answer({
-      weighing: { ...weighing, next: { target: "active", entropy: 1, tests: [aTest], finish } },
+      weighing: { ...weighing, next: { target: "active", entropy: 1, tests: [aTest], dropped: 0, finish } },
     });
     await settle();
     expect([bench.advising, bench.advice?.tests[0]?.title]).toEqual(["done", aTest.title]);

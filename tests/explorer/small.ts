@@ -141,6 +141,7 @@ export const weighing: Weighing = {
   warnings: [],
   next: null,
   release: null,
+  sensitivity: null,
 };
 
 export const aTest: TestView = {

@@ -1,6 +1,12 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { arrangements, candidatesOf, type Candidate, type Change } from "../../engine/plan/candidates.js";
+import {
+  arrangements,
+  candidatesOf,
+  droppedOf,
+  type Candidate,
+  type Change,
+} from "../../engine/plan/candidates.js";
 import { checkTicket } from "../../engine/ticket/checkTicket.js";
 import { changed } from "../../engine/ticket/setup.js";
 import type { Catalog } from "../../engine/catalog/schema.js";
@@ -132,6 +138,14 @@ describe("conditions", () => {
     expect(moved(stop({ rest: 5 }))).toEqual(new Set(["{}"]));
   });
 
+  test("not those of a clean start written as a set of one, but of a set that holds a stop", () => {
+    const seen = (...outcome: string[]): Entry[] => [
+      { kind: "starts", id: "a", conditions: { rest: "cold" }, trials: [{ outcome }] },
+    ];
+    expect(conditionsOf(candidates(seen("clean")), moves)).not.toContain('{"rest":"cold"}');
+    expect(conditionsOf(candidates(seen("dead", "clean")), moves)).toContain('{"rest":"cold"}');
+  });
+
   test("not those of clean or voided starts", () => {
     const quiet: Entry = {
       kind: "starts",
@@ -180,4 +194,14 @@ test("repairs are offered on each thing they can be made on, unless they are no 
   expect(repairs(candidates())).toEqual(["brush A1", "brush A2", "load-firmware"]);
   const untested = catalog.repairs!.map((r) => ({ ...r, test: false }));
   expect(repairs(candidates([], { catalog: { ...catalog, repairs: untested } }))).toEqual([]);
+});
+
+test("beyond 240 candidates, the number of those left out is told", () => {
+  const spares = Array.from({ length: 130 }, (_, k) => ({ id: `x${k}`, kind: "module", spare: true }));
+  const few = ticket();
+  const many = { ...few, machine: { ...few.machine, parts: [...few.machine.parts, ...spares] } };
+  expect(droppedOf(after(few), [])).toBe(0);
+  expect(candidatesOf(after(many), [])).toHaveLength(240);
+  // each spare module fits either slot: 260 arrangements more
+  expect(droppedOf(after(many), [])).toBe(candidatesOf(after(few), []).length + 260 - 240);
 });

@@ -32,6 +32,7 @@ test.each<[string | number, string]>([
   [NaN, "V"],
   [Infinity, "V"],
   ["1e400 V", "V"],
+  ["1e999", "V"],
   ["5 V", "no-such-unit"],
 ])("%j on an instrument in %s is no reading", (value, unit) => {
   expect(readingValue(value, unit)).toBeNull();
