@@ -2,6 +2,7 @@
  * What a candidate takes from here: minutes of labour, money, and the steps in words.
  */
 import { numberOf } from "../catalog/figures.js";
+import type { Belief } from "../belief/belief.js";
 import type { State } from "../belief/fold.js";
 import { plannedStep } from "../belief/fold.js";
 import type { Model } from "../belief/model.js";
@@ -143,24 +144,6 @@ function addRepair(cost: Cost, state: State, { repair, on }: RepairOn): void {
  * Source: project model, section 9.
  */
 function reaching(state: State, stage: string): Step {
-  let known = reached.get(state);
-  if (!known) reached.set(state, (known = new Map()));
-  let step = known.get(stage);
-  if (!step) known.set(stage, (step = soonest(state, stage)));
-  return step;
-}
-
-/** By state and stage: many repairs need the same. */
-const reached = new WeakMap<State, Map<string, Step>>();
-
-interface Way {
-  text: string;
-  minutes: number;
-  /** chance that all the tries miss */
-  givesUp: number;
-}
-
-function soonest(state: State, stage: string): Step {
   const { setup, tried } = state.place;
   const known = tried.filter((one) => one.in === setup.in);
   const ways = [setup, ...known].map((wanted) => wayThere(state, stage, wanted));
@@ -168,6 +151,13 @@ function soonest(state: State, stage: string): Step {
   const others = ways.filter((way) => way !== best && way.text !== best.text);
   const next = others.length > 0 ? leastOf(others).minutes : 0;
   return { text: best.text, minutes: best.minutes + best.givesUp * next };
+}
+
+interface Way {
+  text: string;
+  minutes: number;
+  /** chance that all the tries miss */
+  givesUp: number;
 }
 
 /** The first of those that take least: the machine as it is, where nothing is quicker. */
@@ -179,14 +169,31 @@ function wayThere(state: State, stage: string, wanted: Setup): Way {
   const way: Cost = { fixed: 0, perStart: 0, money: 0, steps: [], cautions: [] };
   const change = differences(state.place.setup, wanted);
   if (change) addChange(way, model, state.place.setup, change);
-  const { exposure, key } = plannedStep(model, { ...state.place, setup: wanted }, startConditions(model));
-  const miss = missChances(state.belief, exposure, key, model.outcomeIds.indexOf(stage), TRIES);
+  const miss = missesIn(state, stage, wanted);
   const tries = miss.slice(0, TRIES).reduce((sum, p) => sum + p, 0);
   const givesUp = miss[TRIES]!;
   const first = change ? `${way.steps[0]!.text} and get` : "Get";
   const text = `${first} a start that reaches ${stageName(model, stage)}: about ${tries.toFixed(1)} tries, ${Math.round(100 * givesUp)} % that ${TRIES} are not enough`;
   const handling = way.steps.reduce((sum, s) => sum + s.minutes, 0);
   return { text, minutes: handling + tries * numberOf(model.catalog.trialMinutes), givesUp };
+}
+
+/** By belief: many repairs need the same, from many arrangements. */
+const misses = new WeakMap<Belief, Map<string, Float64Array>>();
+
+/** P(the first j starts in a setup all miss a stage), j = 0 … TRIES. */
+function missesIn({ belief, place }: State, stage: string, setup: Setup): Float64Array {
+  let known = misses.get(belief);
+  if (!known) misses.set(belief, (known = new Map()));
+  const name = JSON.stringify([stage, setup]);
+  let miss = known.get(name);
+  if (!miss) {
+    const { model } = belief;
+    const { exposure, key } = plannedStep(model, { ...place, setup }, startConditions(model));
+    miss = missChances(belief, exposure, key, model.outcomeIds.indexOf(stage), TRIES);
+    known.set(name, miss);
+  }
+  return miss;
 }
 
 /** The change that leads from one setup of a machine to another, or null where they are alike. */

@@ -57,7 +57,7 @@ export class Axes {
     const [exposure, home, efficacy] = [there.exposure[i]!, this.home[i]!, there.efficacy[i]!];
     const rule = plan[rules][i];
     if ((exposure === 0 && home === 0) || !rule) return null;
-    const sight = rules === "fine" ? plainSight(rule) : compactSight(plan, i);
+    const sight = rules === "fine" ? plainSight(rule) : compactSight(this.belief, i);
     // a fine rule follows from the prior and the step, which its length tells with a point
     const own =
       rules === "fine"

@@ -11,7 +11,9 @@
  * many points, crowded where its measure ends, holds f better by itself: both ways are tried on functions of the kind
  * that a record makes, and the nearer one is taken.
  */
-import type { Plan } from "../belief/rates.js";
+import type { Belief } from "../belief/belief.js";
+import { isClean, type Plan } from "../belief/rates.js";
+import type { Step } from "../belief/steps.js";
 import { between } from "../numeric/between.js";
 import { forwards } from "../numeric/compact.js";
 import type { Rule } from "../numeric/rule.js";
@@ -32,20 +34,36 @@ export const plainSight = (rule: Rule): Sight => ({
   points: rule.rate.length,
 });
 
-const known = new WeakMap<Rule, Sight>();
+const known = new WeakMap<Rule, Map<number, Sight>>();
 
-/** How the compact rule of cause i sees; found once for each rule. */
-export function compactSight(plan: Plan, i: number): Sight {
+/** How the compact rule of cause i sees; found once for each rule and what has been clean since it was made. */
+export function compactSight({ plan, history }: Pick<Belief, "plan" | "history">, i: number): Sight {
   const rule = plan.compact[i]!;
-  let sight = known.get(rule);
-  if (!sight) known.set(rule, (sight = sightOf(plan, i, rule)));
+  const clean = Math.max(0, cleanExposure(history, i) - plan.absorbed[i]!);
+  const own = known.get(rule) ?? new Map<number, Sight>();
+  known.set(rule, own);
+  let sight = own.get(clean);
+  if (!sight) own.set(clean, (sight = sightOf(plan, i, clean)));
   return sight;
 }
 
-function sightOf(plan: Plan, i: number, rule: Rule): Sight {
+/** Exposure to clean starts before anything could have cleared the cause: a factor that all its likelihoods have. */
+function cleanExposure(history: readonly Step[], i: number): number {
+  let exposure = 0;
+  for (const step of history) {
+    if (step.kind === "leave" && step.efficacy[i]! > 0) break;
+    if (step.kind !== "trials") continue;
+    for (const row of step.rows) if (isClean(row.wanted)) exposure += row.n * step.trust * step.exposure[i]!;
+  }
+  return exposure;
+}
+
+/** @param clean  exposure whose (1 − r)^clean the likelihoods have beyond what the weights have absorbed */
+function sightOf(plan: Plan, i: number, clean: number): Sight {
+  const rule = absorbed(plan.compact[i]!, clean);
   const plain = plainSight(rule);
   if (plan.fine[i]!.rate.length === 1) return plain;
-  const measure = absorbed(thinned(plan.fine[i]!), plan.absorbed[i]!);
+  const measure = absorbed(thinned(plan.fine[i]!), plan.absorbed[i]! + clean);
   const carried = carriedSight(measure, rule, plan.found[i]!.variable);
   return error(carried, measure, rule) < error(plain, measure, rule) ? carried : plain;
 }
