@@ -11,7 +11,7 @@ import { rateMarginals, ratePosterior } from "./belief/ratePosterior.js";
 import { quantileOf, redraw, type Draws, type Redrawn } from "./belief/redraw.js";
 import { activity, decibans, nothingAtWork, presence, setMasses } from "./belief/summary.js";
 import { MAX_SIZE } from "./belief/sets.js";
-import { WEIGHING_FORMAT, type Advice, type CauseView, type EntryView, type Interval, type ReleaseView, type SetView, type Warning, type Weighing } from "./weighing.js"; // prettier-ignore
+import { WEIGHING_FORMAT, type Advice, type CauseView, type EntryView, type Interval, type ReleaseView, type SensitivityView, type SetView, type Warning, type Weighing } from "./weighing.js"; // prettier-ignore
 
 /** `unlisted` speaks from here on (project model, section 7). */
 const UNLISTED_SPEAKS = 0.2;
@@ -28,6 +28,7 @@ export function report(
   draws: Draws,
   next: Advice | null,
   release: ReleaseView | null,
+  sensitivity: SensitivityView | null,
 ): Weighing {
   const { belief, place } = state;
   const { model } = belief;
@@ -54,6 +55,7 @@ export function report(
     warnings: warnings(state, entries),
     next,
     release,
+    sensitivity,
   };
 }
 

@@ -18,6 +18,7 @@ import { report } from "./report.js";
 import { advise } from "./plan/advise.js";
 import { releaseTerms } from "./plan/home.js";
 import { release } from "./plan/release.js";
+import { sensitivity } from "./plan/sensitivity.js";
 import { exposuresAsked } from "./plan/starts.js";
 import type { EntryView, Issue, Weighing } from "./weighing.js";
 
@@ -108,7 +109,8 @@ export function createWeigher(catalog: Catalog): Weigher {
     const state = stateAtEnd(entries, full);
     const next = full ? advise(state, ticket) : null;
     const fixed = full ? release(state, entries, releaseTerms(catalog, ticket)) : null;
-    return { weighing: report(ticket, state, views, draws, next, fixed) };
+    const whatIf = full ? sensitivity(state, ticket, next) : null;
+    return { weighing: report(ticket, state, views, draws, next, fixed, whatIf) };
   }
 
   /** The state that report and advice speak of, on rules that answer what they ask. */

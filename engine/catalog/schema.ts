@@ -189,8 +189,12 @@ export const Repair = z.strictObject({
 
 /** What things are worth, where advice is about money; what is not stated has a default in engine/plan/terms.ts. */
 export const Terms = z.strictObject({
-  comeback: Money.optional().describe("what it costs the shop when a released machine comes back with the fault"),
-  worth: Money.optional().describe("what the working machine is worth to its owner, lost if it goes back unrepaired"),
+  comeback: Money.optional().describe(
+    "what it costs the shop when a released machine comes back with the fault",
+  ),
+  worth: Money.optional().describe(
+    "what the working machine is worth to its owner, lost if it goes back unrepaired",
+  ),
   most: Money.optional().describe("the most that the owner will pay"),
   unattended: Chance.optional().describe("price of a minute nobody stands by, as a share of labour"),
 });
@@ -203,7 +207,9 @@ export const Release = z.strictObject({
       z
         .array(
           z.strictObject({
-            conditions: z.record(Id, Id).describe("condition id → class id; what is not named holds its default"),
+            conditions: z
+              .record(Id, Id)
+              .describe("condition id → class id; what is not named holds its default"),
             perDay: z.number().min(0).max(1000),
           }),
         )

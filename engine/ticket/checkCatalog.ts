@@ -1,7 +1,7 @@
 /**
  * What the schema cannot say of a catalog: ids that must exist, chances that must add up, expressions that must compile.
  */
-import type { Catalog, CauseTemplate, Target } from "../catalog/schema.js";
+import type { Catalog, CauseTemplate, Release, Target } from "../catalog/schema.js";
 import { compileExposure, questionsOf } from "../catalog/exposure.js";
 import { numberOf } from "../catalog/figures.js";
 import type { Issue } from "../weighing.js";
@@ -28,6 +28,20 @@ export function checkTemplates(catalog: Catalog, templates: readonly CauseTempla
     checks.template(template, `${root}[${k}]`);
   });
   return checks.issues;
+}
+
+/** Every fault of terms of release, the catalog's or a ticket's: conditions and classes that the catalog must have. */
+export function checkRelease(catalog: Catalog, release: Release | undefined, root: string): Issue[] {
+  if (typeof release?.perDay !== "object") return [];
+  const conditions = catalog.conditions ?? [];
+  return release.perDay.flatMap((use, k) =>
+    Object.entries(use.conditions).flatMap(([id, value]) => {
+      const path = `${root}.perDay[${k}].conditions.${id}`;
+      const classes = conditions.find((c) => c.id === id)?.classes;
+      if (!classes) return [unknownId(path, id, "the condition", ids(conditions))];
+      return ids(classes).includes(value) ? [] : [unknownId(path, value, "the class", ids(classes))];
+    }),
+  );
 }
 
 const ids = (list: readonly { id: string }[] | undefined): string[] => (list ?? []).map((x) => x.id);
@@ -72,6 +86,7 @@ class CatalogCheck {
     this.readings();
     this.repairs();
     this.usualMachine();
+    this.issues.push(...checkRelease(catalog, catalog.release, `${this.root}release`));
     return this.issues;
   }
 

@@ -3,7 +3,7 @@
  */
 import type { Catalog, Target } from "../catalog/schema.js";
 import type { Issue } from "../weighing.js";
-import { checkTemplates } from "./checkCatalog.js";
+import { checkRelease, checkTemplates } from "./checkCatalog.js";
 import { issue, unknownId } from "./parse.js";
 import { readingValue } from "./units.js";
 import { changed, conditionMinutes, intakeSetup, OWN, type Setup } from "./setup.js";
@@ -84,6 +84,7 @@ class TicketCheck {
       this.known(`machine.events[${k}].event`, e.event, "the event", ids(this.catalog.events)),
     );
     this.issues.push(...checkTemplates(this.catalog, this.ticket.causes ?? [], "causes"));
+    this.issues.push(...checkRelease(this.catalog, this.ticket.release, "release"));
   }
 
   private distinct(list: readonly string[], name: string): void {

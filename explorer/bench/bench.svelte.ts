@@ -4,7 +4,7 @@
  */
 import type { Catalog } from "../../engine/catalog/schema.js";
 import type { Entry, Ticket, Trial } from "../../engine/ticket/schema.js";
-import type { Advice, Issue, TestView, Weighing } from "../../engine/weighing.js";
+import type { Advice, Issue, ReleaseView, TestView, Weighing } from "../../engine/weighing.js";
 import { classOf } from "../../engine/ticket/setup.js";
 import type { WeighAnswer } from "../store/messages.js";
 import * as edits from "./ticket-edits.js";
@@ -30,6 +30,7 @@ export class Bench {
   /** the newest weighing there is; of an older record while `belief` is "working" */
   weighing: Weighing | null = $state.raw(null);
   advice: Advice | null = $state.raw(null);
+  release: ReleaseView | null = $state.raw(null);
   /** what the engine will not weigh, and where */
   issues: Issue[] = $state.raw([]);
   failure: string | null = $state(null);
@@ -130,6 +131,7 @@ export class Bench {
       this.belief = "done";
       if (!this.#read(asked, await this.#desk.advise(this.catalog, asked))) return;
       this.advice = this.weighing?.next ?? null;
+      this.release = this.weighing?.release ?? null;
       this.advising = "done";
       await this.#save();
     } catch (error) {

@@ -1,5 +1,5 @@
 /** From a weighing to the rows that charts and tables show. Charts themselves compute nothing. */
-import type { EntryView, Interval, Weighing } from "../../engine/weighing.js";
+import type { EntryView, Interval, ProvingView, ReleaseView, Weighing } from "../../engine/weighing.js";
 
 /** was it a cause / is it still at work in the machine as now fitted */
 export type Question = "present" | "atWork";
@@ -120,3 +120,46 @@ export function movedMost<E extends { before: number; after: number }>(
 /** Bits by which an entry surprised more than it was bound to; null where it has no expectation. */
 export const excessSurprise = (view: EntryView): number | null =>
   view.surprise === null || view.expected === null ? null : view.surprise - view.expected;
+
+export interface ComebackPoint {
+  /** further clean starts */
+  n: number;
+  /** where they are made */
+  where: string;
+  chance: number;
+}
+
+export interface ComebackRows {
+  points: ComebackPoint[];
+  /** where the chance first lies within the limit, and what is said there */
+  enough: (ComebackPoint & { said: string })[];
+  limit: number;
+}
+
+export const AS_IT_IS = "as it is";
+export const BETTER = "the better way";
+/** Starts that are shown at least. */
+const LEAST = 20;
+
+/** Chance of a comeback against further clean starts, as far as is wanted: half as many again as are needed. */
+export function comebackRows({ here, best, limit }: ReleaseView): ComebackRows {
+  const curves = [{ where: AS_IT_IS, proving: here }, ...(best ? [{ where: BETTER, proving: best }] : [])];
+  const needed = curves.map(({ proving }) => proving.needed ?? 0);
+  const most =
+    Math.max(...needed) > 0
+      ? Math.max(LEAST, 1.5 * Math.max(...needed))
+      : here.needed === 0
+        ? LEAST
+        : Infinity;
+  const last = here.curve.find(({ n }) => n >= most)?.n ?? here.curve.at(-1)!.n;
+  return {
+    points: curves.flatMap(({ where, proving }) =>
+      proving.curve.filter(({ n }) => n <= last).map(({ n, comeback }) => ({ n, where, chance: comeback })),
+    ),
+    enough: curves.flatMap(({ where, proving }) => enoughOf(where, proving, limit)),
+    limit,
+  };
+}
+
+const enoughOf = (where: string, { needed, curve }: ProvingView, limit: number): ComebackRows["enough"] =>
+  needed === null ? [] : [{ n: needed, where, chance: Math.min(limit, curve.find(({ n }) => n >= needed)?.comeback ?? limit), said: `${needed}` }]; // prettier-ignore
