@@ -34,7 +34,7 @@ describe("the page", () => {
 
   test("says what to do next, what it takes and what every answer would do", async () => {
     const out = await page(good);
-    const next = out.slice(out.indexOf("\nDo next\n"));
+    const next = out.slice(out.indexOf("\nDo next, by what it tells\n"));
     expect(next).toMatch(/\d minutes.*\d bits.*bits a minute/);
     expect(next).toMatch(/ {2}if it +chance +then\n(.*\d %.*\n)+/);
     fitsThePage(out);

@@ -137,13 +137,10 @@ describe("of starts", () => {
   });
 
   test("are named in words", () => {
-    const one = test0!.n === 1;
-    expect(test0!.answers.map((a) => a.text).sort()).toEqual(
-      (one
-        ? ["a clean start", "stop: early", "stop: late"]
-        : [`${test0!.n} clean starts`, "any stop: early", "any stop: late"]
-      ).sort(),
-    );
+    const { n, stopEarly, answers } = test0!;
+    const [clean, stop] =
+      n === 1 ? ["a clean start", "stop"] : [`${n} clean starts`, stopEarly ? "a stop" : "any stop"];
+    expect(answers.map((a) => a.text).sort()).toEqual([clean, `${stop}: early`, `${stop}: late`].sort());
   });
 });
 
