@@ -46,16 +46,19 @@ export function enumerateSets(causes: number, maxCauses: number): Sets {
   };
 }
 
+/** Pairs of n things that come before {x, y}: those that begin before x, then those with x before y. */
+const pairsBefore = (n: number, x: number, y: number) => x * n - (x * (x + 1)) / 2 + (y - x - 1);
+
+const choose3 = (n: number) => (n * (n - 1) * (n - 2)) / 6;
+
 /** Index of the set of the given members (rising, at most K of them). */
 export function indexOfSet(sets: Sets, a = -1, b = -1, c = -1): number {
   const C = sets.causes;
   if (a < 0) return 0;
   if (b < 0) return sets.start[1]! + a;
-  // pairs that begin before a, then those (a, a+1 …) before b
-  const pair = (n: number, x: number, y: number) => x * n - (x * (x + 1)) / 2 + (y - x - 1);
-  if (c < 0) return sets.start[2]! + pair(C, a, b);
-  const choose3 = (n: number) => (n * (n - 1) * (n - 2)) / 6;
-  return sets.start[3]! + choose3(C) - choose3(C - a) + pair(C - a - 1, b - a - 1, c - a - 1);
+  if (c < 0) return sets.start[2]! + pairsBefore(C, a, b);
+  const triples = choose3(C) - choose3(C - a) + pairsBefore(C - a - 1, b - a - 1, c - a - 1);
+  return sets.start[3]! + triples;
 }
 
 /** Index of the set that mask `mask` of set f selects. */

@@ -23,15 +23,13 @@ export function startsAnswers(information: StartsInformation, plan: StartsPlan):
   const kinds = answerKinds(belief.model, space);
   const chance = new Float64Array(kinds.names.length);
   const after = kinds.names.map(() => new Float64Array(belief.model.causes.length));
+  const mass = new Float64Array(kinds.names.length);
   information.atoms.forEach(({ group }, k) => {
     const leaves = information.leavesOf(k, plan);
-    const mass = new Float64Array(kinds.names.length);
+    mass.fill(0);
     for (let leaf = 0; leaf < space.size; leaf++)
       add(mass, kinds.of[leaf]!, space.multiplicity[leaf]! * leaves[leaf]!);
-    mass.forEach((m, a) => {
-      add(chance, a, m);
-      for (const i of group.members) add(after[a]!, i, m);
-    });
+    share(mass, group.members, chance, after);
   });
   information
     .unlistedLeaves(plan)
@@ -54,13 +52,23 @@ export function stopAnswers(stops: FirstStops, plan: StartsPlan, n: number): Ans
   const mass = new Float64Array(names.length);
   stops.atoms.forEach(({ group }, k) => {
     stops.addAnswers(mass.fill(0), 0, stops.leavesOf(k, plan), n, 1);
-    mass.forEach((m, a) => {
-      add(chance, a, m);
-      for (const i of group.members) add(after[a]!, i, m);
-    });
+    share(mass, group.members, chance, after);
   });
   if (unlistedMass > 0) stops.addAnswers(chance, 0, stops.unlistedLeaves(plan), n, 1);
   return views(stops.belief, names, chance, after);
+}
+
+/** What an active set holds of every answer, added to the answers' chances and to its members'. */
+function share(
+  mass: Float64Array,
+  members: readonly number[],
+  chance: Float64Array,
+  after: readonly Float64Array[],
+): void {
+  for (let a = 0; a < mass.length; a++) {
+    add(chance, a, mass[a]!);
+    for (let m = 0; m < members.length; m++) add(after[a]!, members[m]!, mass[a]!);
+  }
 }
 
 function add(values: Float64Array, k: number, x: number): void {
@@ -99,6 +107,7 @@ export function lookAnswers(
   const chance = new Float64Array(answers.length);
   const after = answers.map(() => new Float64Array(belief.model.causes.length));
   const given = new Map<number, number[]>();
+  const mass = new Float64Array(answers.length);
   for (const { group } of atoms) {
     let key = 0;
     for (const i of group.members) if (tied[i]) key = key * (tied.length + 1) + i + 1;
@@ -107,10 +116,8 @@ export function lookAnswers(
       const active = group.members.filter((i) => tied[i]);
       given.set(key, (chances = answers.map((answer) => answer.given(active))));
     }
-    chances.forEach((p, a) => {
-      add(chance, a, group.mass * p);
-      for (const i of group.members) add(after[a]!, i, group.mass * p);
-    });
+    for (let a = 0; a < mass.length; a++) mass[a] = group.mass * chances[a]!;
+    share(mass, group.members, chance, after);
   }
   answers.forEach((answer, a) => add(chance, a, belief.unlistedMass * answer.givenUnlisted));
   return views(belief, answers, chance, after);

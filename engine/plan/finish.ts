@@ -70,6 +70,7 @@ export class Finisher {
   private readonly without: Int32Array;
   private readonly holding: number[][];
   private readonly touched: number[][];
+  private readonly cures: Cures[];
   private readonly returnsNow: Float64Array;
   private readonly quiet: Float64Array;
   private readonly returns: Float64Array;
@@ -78,6 +79,7 @@ export class Finisher {
     const { sets, fixes, proof } = problem;
     ({ without: this.without, holding: this.holding } = shapeOf(sets));
     this.touched = fixes.map(({ clears }) => [...clears.keys()].filter((i) => clears[i]! > 0));
+    this.cures = fixes.map(({ clears }, a) => curesOf(sets, clears, this.touched[a]!));
     this.quiet = this.bySet(proof.quiet, (product) => product);
     // quiet throughout is the product; what is not quiet afterwards, though it was in the proof, is the rest
     const quietEver = this.bySet(
@@ -176,17 +178,11 @@ export class Finisher {
     return best;
   }
 
-  /** Mass of which a fix leaves nothing at work: sets among the causes it touches. */
+  /** Mass of which a fix leaves nothing at work. */
   private cured(set: Float64Array, a: number): number {
-    const { sets, fixes } = this.problem;
-    const { clears } = fixes[a]!;
+    const { at, chance } = this.cures[a]!;
     let sum = 0;
-    for (const i of this.touched[a]!) {
-      sum += clears[i]! * set[sets.start[1]! + i]!;
-      if (sets.maxCauses < 2) continue;
-      for (const j of this.touched[a]!)
-        if (j > i) sum += clears[i]! * clears[j]! * set[indexOfSet(sets, i, j)]!;
-    }
+    for (let k = 0; k < at.length; k++) sum += chance[k]! * set[at[k]!]!;
     return sum;
   }
 
@@ -217,6 +213,37 @@ export class Finisher {
         set[f] = set[f]! - gone;
       }
   }
+}
+
+/** The sets that a fix can cure, and its chance to: those within the causes it touches. */
+interface Cures {
+  at: number[];
+  chance: number[];
+}
+
+/** The same for every proof of a fix. */
+const curesKnown = new WeakMap<Float64Array, Cures>();
+
+function curesOf(sets: Sets, clears: Float64Array, touched: readonly number[]): Cures {
+  let cures = curesKnown.get(clears);
+  if (!cures) {
+    cures = { at: [], chance: [] };
+    for (const list of within(touched, sets.maxCauses)) {
+      cures.at.push(indexOfSet(sets, ...list));
+      cures.chance.push(list.reduce((product, i) => product * clears[i]!, 1));
+    }
+    curesKnown.set(clears, cures);
+  }
+  return cures;
+}
+
+/** Every set of one up to `most` of the given causes, rising. */
+function within(causes: readonly number[], most: number): number[][] {
+  if (most === 0) return [];
+  return causes.flatMap((i, k) => [
+    [i],
+    ...within(causes.slice(k + 1), most - 1).map((rest) => [i, ...rest]),
+  ]);
 }
 
 interface Shape {
