@@ -31,9 +31,8 @@ import { titleOf } from "./words.js";
 export const MOST_STARTS = 500;
 /** Where the curve is drawn: every start at first, then in steps of about a tenth. */
 export const CURVE: readonly number[] = [
-  ...Array.from({ length: 21 }, (_, n) => n),
-  ...[22, 24, 26, 28, 30, 33, 36, 40, 45, 50, 55, 60, 70, 80, 90, 100],
-  ...[120, 140, 160, 180, 200, 230, 260, 300, 350, 400, 450, MOST_STARTS],
+  ...[0, 1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 65, 80, 100],
+  ...[130, 160, 200, 250, 300, 400, MOST_STARTS],
 ];
 /** Where the chance is tried elsewhere; a start at least, since the way there cures nothing for sure. */
 const COARSE: readonly number[] = [1, 2, 4, 8, 15, 30, 60, 100, 170, 300];
@@ -166,6 +165,7 @@ function bestElsewhere(
     const most = best?.needed ?? (asItIs === null ? MOST_STARTS : asItIs - 1);
     if (most < 1) return best;
     const comeback = comebacks.after(candidate);
+    if (comeback(most) > limit + SLACK) return best;
     const needed = firstWithin(comeback, limit, [...COARSE.filter((n) => n < most), most]);
     if (needed === null) return best;
     const minutes = minutesOf(state, candidate, needed);
