@@ -56,18 +56,30 @@ function oneOf<T extends string>(name: string, text: string, ids: readonly T[]):
 /** Every ticket, shared out among the processor's cores. */
 async function rowsOf(catalog: Catalog, options: RaceOptions): Promise<Row[]> {
   const workers = options.tickets < FEW ? 1 : availableParallelism();
-  if (workers === 1) return [...raceRows(catalog, options)];
+  const count = counter(options.tickets);
+  if (workers === 1) return Array.from(raceRows(catalog, options), count);
   const shares = Array.from({ length: workers }, (_, from) =>
-    shareOf({ catalog, options, from, stride: workers }),
+    shareOf({ catalog, options, from, stride: workers }, count),
   );
   return (await Promise.all(shares)).flat();
 }
 
-function shareOf(workerData: Share): Promise<Row[]> {
+/** Counts the tickets that are done, on a terminal's error stream: a race may take an hour. */
+function counter(tickets: number): (row: Row) => Row {
+  const { stderr } = process;
+  let done = 0;
+  return (row) => {
+    done++;
+    if (stderr.isTTY) stderr.write(`\rrace: ${done} of ${tickets} tickets${done === tickets ? "\n" : ""}`);
+    return row;
+  };
+}
+
+function shareOf(workerData: Share, count: (row: Row) => Row): Promise<Row[]> {
   const worker = new Worker(new URL("./raceWorker.js", import.meta.url), { workerData });
   const rows: Row[] = [];
   return new Promise((resolve, reject) => {
-    worker.on("message", (row: Row) => rows.push(row));
+    worker.on("message", (row: Row) => rows.push(count(row)));
     worker.on("error", reject);
     worker.on("exit", (code) =>
       code === 0 ? resolve(rows) : reject(new Error(`a worker ended with ${code}`)),
