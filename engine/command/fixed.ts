@@ -40,7 +40,7 @@ function proofWords({ here, best }: ReleaseView): string {
       ? "As it is, 500 further clean starts would not bring it under the limit."
       : `As it is, ${starts(here)} would.`;
   return best
-    ? `${asItIs} Better: ${best.title} That is ${rough(best.minutes!)} minutes, the way back included.`
+    ? `${asItIs} Better: ${best.title} That is ${rough(best.minutes!)} minutes of labour, the way back included and rests at the price of unattended time.`
     : asItIs;
 }
 

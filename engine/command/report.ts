@@ -158,6 +158,9 @@ function advice({ next, causes }: Weighing): string[] {
   ];
 }
 
+/** A smaller share of the cost is no reason to choose. */
+const AS_GOOD = 0.01;
+
 const MONEY_COLUMNS: Column[] = [
   { title: "", max: 64 },
   { title: "to the end", align: "right" },
@@ -166,12 +169,19 @@ const MONEY_COLUMNS: Column[] = [
 /** The expected cost to the end with each thing that could be done next, and the repairs in order. */
 function byMoney({ advice, runnerUp, margin, options, repairs }: FinishView): string {
   const rows = options.map(({ title, cost }) => [title, rough(cost)]);
-  const lead = runnerUp ? `, ${rough(margin)} less than: ${runnerUp.title}` : "";
+  const near = margin < AS_GOOD * advice.cost;
+  const lead = runnerUp
+    ? near
+      ? `; about as good: ${runnerUp.title}`
+      : `, ${rough(margin)} less than: ${runnerUp.title}`
+    : "";
   const order = repairs.slice(0, 4).map(({ title }, k) => paragraph(`${k + 1}. ${title}`, "    ", "       "));
   return (
     paragraph(`${advice.title} Expected cost to the end ${rough(advice.cost)}${lead}`) +
     table(MONEY_COLUMNS, rows) +
-    (order.length === 0 ? "" : paragraph("Without any more tests, in this order:") + order.join(""))
+    (order.length === 0 || advice.kind === "release"
+      ? ""
+      : paragraph("Without any more tests, in this order:") + order.join(""))
   );
 }
 

@@ -3,6 +3,7 @@
  */
 import { numberOf } from "../catalog/figures.js";
 import { causesInPlay, type State } from "../belief/fold.js";
+import type { Model } from "../belief/model.js";
 import { activity } from "../belief/summary.js";
 import { changed, type Setup } from "../ticket/setup.js";
 import { repairsOn, substitutions, type Change } from "./candidates.js";
@@ -40,11 +41,13 @@ export function fixesOf(
     change: null,
     repair,
   }));
-  const parts = substitutions(model, ready).map((change) => ({
-    kind: "starts" as const,
-    change,
-    repair: null,
-  }));
+  const parts = substitutions(model, ready)
+    .filter((change) => isBelievedGood(model, change))
+    .map((change) => ({
+      kind: "starts" as const,
+      change,
+      repair: null,
+    }));
   return [...repairs, ...parts].map((one) => {
     const seen: StartsCandidate = { ...one, conditions };
     const { fixed, perStart, money } = costOf(there, seen);
@@ -61,6 +64,10 @@ const together = (first: Change | null, second: Change | null): Change | null =>
   first && second
     ? { fit: { ...first.fit, ...second.fit }, settings: { ...first.settings, ...second.settings } }
     : (second ?? first);
+
+/** What came with the machine is on the shelf because it is suspected, or was; it does not go back in as a repair. */
+const isBelievedGood = ({ ticket }: Model, { fit = {} }: Change): boolean =>
+  Object.values(fit).every((id) => id === null || ticket.machine.parts.some((p) => p.id === id && p.spare));
 
 /** A spare from the shelf costs its price too, if it is to stay in. */
 function stayingPrice({ belief, place }: State, change: Change | null): number {

@@ -78,7 +78,8 @@ function meanOf(values: readonly number[]): Interval {
   const value = mean(values);
   const variance = values.reduce((sum, x) => sum + (x - value) ** 2, 0) / Math.max(1, values.length - 1);
   const half = Z * Math.sqrt(variance / values.length);
-  return { value, low: value - half, high: value + half };
+  // minutes, money and counts are not below 0, whatever the normal law says
+  return { value, low: Math.max(0, value - half), high: value + half };
 }
 
 function spreadOf(values: readonly number[]): Spread {
