@@ -10,6 +10,12 @@ import { changed, fittedNow, intakeSetup, OWN, type Setup } from "../ticket/setu
 
 export type Change = Pick<EntryOf<"change">, "fit" | "settings" | "in">;
 
+/** Without the keys that are not stated. */
+export const plainChange = (
+  change: Change,
+): { fit?: Record<string, string | null>; settings?: Record<string, string>; in?: string } =>
+  Object.fromEntries(Object.entries(change).filter(([, value]) => value !== undefined));
+
 /** A repair and the part or position it is made on; null for the machine. */
 export interface RepairOn {
   repair: Repair;

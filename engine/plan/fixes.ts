@@ -5,9 +5,9 @@ import { numberOf } from "../catalog/figures.js";
 import { causesInPlay, type State } from "../belief/fold.js";
 import type { Model } from "../belief/model.js";
 import { activity } from "../belief/summary.js";
-import { changed, type Setup } from "../ticket/setup.js";
+import { changeBetween, changed, type Setup } from "../ticket/setup.js";
 import { repairsOn, substitutions, type Change } from "./candidates.js";
-import { costOf, differences } from "./minutes.js";
+import { costOf } from "./minutes.js";
 import { planOf, type StartsCandidate } from "./starts.js";
 import type { Prices } from "./terms.js";
 
@@ -35,7 +35,7 @@ export function fixesOf(
   const there = { ...state, place: { ...state.place, setup: ready } };
   const inPlay = causesInPlay(there);
   const active = activity(state.belief);
-  const way = differences(state.place.setup, ready);
+  const way = changeBetween(state.place.setup, ready);
   const repairs = repairsOn(model, ready).map((repair) => ({
     kind: "repair" as const,
     change: null,
@@ -62,7 +62,11 @@ export function fixesOf(
 
 const together = (first: Change | null, second: Change | null): Change | null =>
   first && second
-    ? { fit: { ...first.fit, ...second.fit }, settings: { ...first.settings, ...second.settings } }
+    ? {
+        fit: { ...first.fit, ...second.fit },
+        settings: { ...first.settings, ...second.settings },
+        ...(first.in !== undefined && { in: first.in }),
+      }
     : (second ?? first);
 
 /** What came with the machine is on the shelf because it is suspected, or was; it does not go back in as a repair. */

@@ -8,7 +8,7 @@ import { plannedStep } from "../belief/fold.js";
 import type { Model } from "../belief/model.js";
 import { missChances } from "../belief/predictive.js";
 import { startConditions } from "../belief/compile.js";
-import { changed, insertions, type Setup } from "../ticket/setup.js";
+import { changeBetween, changed, insertions, type Setup } from "../ticket/setup.js";
 import type { Candidate, Change, RepairOn } from "./candidates.js";
 import { pricesOf } from "./terms.js";
 import { changeWords, partName } from "./words.js";
@@ -55,10 +55,10 @@ export const wayBack = ({ belief, place }: State, change: Change | null): number
 
 /** Minutes of handling from one arrangement to another. */
 export function minutesBetween(model: Model, from: Setup, to: Setup): number {
-  const change = differences(from, to);
+  const change = changeBetween(from, to);
   if (!change) return 0;
   const way: Cost = { fixed: 0, perStart: 0, money: 0, steps: [], cautions: [] };
-  addChange(way, model, from, { ...change, in: to.in });
+  addChange(way, model, from, change);
   return way.steps.reduce((sum, s) => sum + s.minutes, 0);
 }
 
@@ -167,7 +167,7 @@ const leastOf = (ways: readonly Way[]): Way =>
 function wayThere(state: State, stage: string, wanted: Setup): Way {
   const { model } = state.belief;
   const way: Cost = { fixed: 0, perStart: 0, money: 0, steps: [], cautions: [] };
-  const change = differences(state.place.setup, wanted);
+  const change = changeBetween(state.place.setup, wanted);
   if (change) addChange(way, model, state.place.setup, change);
   const miss = missesIn(state, stage, wanted);
   const tries = miss.slice(0, TRIES).reduce((sum, p) => sum + p, 0);
@@ -194,14 +194,6 @@ function missesIn({ belief, place }: State, stage: string, setup: Setup): Float6
     known.set(name, miss);
   }
   return miss;
-}
-
-/** The change that leads from one setup of a machine to another, or null where they are alike. */
-export function differences(from: Setup, to: Setup): Change | null {
-  const differing = <T>(a: Record<string, T>, b: Record<string, T>) =>
-    Object.fromEntries(Object.entries(b).filter(([key, value]) => a[key] !== value));
-  const [fit, settings] = [differing(from.fit, to.fit), differing(from.settings, to.settings)];
-  return Object.keys(fit).length + Object.keys(settings).length === 0 ? null : { fit, settings };
 }
 
 const stageName = ({ catalog }: Model, id: string) =>

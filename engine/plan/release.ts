@@ -17,9 +17,9 @@
 import { causesInPlay, type State } from "../belief/fold.js";
 import { nothingAtWork } from "../belief/summary.js";
 import type { Entry, EntryOf } from "../ticket/schema.js";
-import { OWN, viewOf, type Setup } from "../ticket/setup.js";
+import { changeBetween, OWN, viewOf, type Setup } from "../ticket/setup.js";
 import type { ProvingView, ReleaseView } from "../weighing.js";
-import { tellingConditions, type Change } from "./candidates.js";
+import { plainChange, tellingConditions, type Change } from "./candidates.js";
 import { homeSetup, homeUse, type HomeUse, type ReleaseTerms } from "./home.js";
 import { costOf, wayBack } from "./minutes.js";
 import { Axes, QuietStarts } from "./quiet.js";
@@ -110,16 +110,13 @@ function provingView(
   const { change, conditions } = candidate;
   return {
     title: titleOf(state.belief.model, state.place.setup, candidate, Math.max(1, needed ?? 1)),
-    change: change && definedOnly(change),
+    change: change && plainChange(change),
     conditions,
     needed,
     minutes: needed === null ? null : minutesOf(state, candidate, needed),
     curve: CURVE.map((n) => ({ n, comeback: comeback(n) })),
   };
 }
-
-const definedOnly = (change: Change): NonNullable<ProvingView["change"]> =>
-  Object.fromEntries(Object.entries(change).filter(([, value]) => value !== undefined));
 
 /** There, so many starts, and back again. */
 function minutesOf(state: State, candidate: StartsCandidate, n: number): number {
@@ -186,7 +183,7 @@ function elsewhere(state: State, entries: readonly Entry[], home: Setup): Starts
   const { place, belief } = state;
   const telling = tellingConditions(belief.model, entries as EntryOf<"starts">[]);
   const changes = [home, ...place.tried.filter((setup) => setup.in === OWN)].flatMap((setup) => {
-    const change = wayTo(place.setup, setup);
+    const change = changeBetween(place.setup, setup);
     return change ? [change] : [];
   });
   const distinct = new Map(changes.map((change) => [JSON.stringify(change), change]));
@@ -195,19 +192,4 @@ function elsewhere(state: State, entries: readonly Entry[], home: Setup): Starts
       .filter((conditions) => change !== null || Object.keys(conditions).length > 0)
       .map((conditions) => startsIn(change, conditions)),
   );
-}
-
-/** The change that leads to a setup of the ticket's own machine, or null where it is that already. */
-function wayTo(from: Setup, to: Setup): Change | null {
-  const differing = <T>(a: Record<string, T>, b: Record<string, T>) =>
-    Object.fromEntries(Object.entries(b).filter(([key, value]) => a[key] !== value));
-  const [fit, settings] = [differing(from.fit, to.fit), differing(from.settings, to.settings)];
-  const moves = Object.keys(fit).length > 0;
-  const sets = Object.keys(settings).length > 0;
-  if (!moves && !sets && from.in === OWN) return null;
-  return {
-    ...(moves ? { fit } : {}),
-    ...(sets ? { settings } : {}),
-    ...(from.in === OWN ? {} : { in: OWN }),
-  };
 }

@@ -48,6 +48,22 @@ export function changed(setup: Setup, change: Pick<EntryOf<"change">, "fit" | "s
   return { in: place, fit, guest, settings: { ...setup.settings, ...change.settings } };
 }
 
+/** The change that leads from one setup to another, or null where they are alike; what is tried in a donor is not said. */
+export function changeBetween(
+  from: Setup,
+  to: Setup,
+): { fit?: Setup["fit"]; settings?: Setup["settings"]; in?: string } | null {
+  const differing = <T>(a: Record<string, T>, b: Record<string, T>) =>
+    Object.fromEntries(Object.entries(b).filter(([key, value]) => a[key] !== value));
+  const [fit, settings] = [differing(from.fit, to.fit), differing(from.settings, to.settings)];
+  const change = {
+    ...(Object.keys(fit).length > 0 && { fit }),
+    ...(Object.keys(settings).length > 0 && { settings }),
+    ...(from.in !== to.in && { in: to.in }),
+  };
+  return Object.keys(change).length === 0 ? null : change;
+}
+
 /** position → part id or null, in the machine that is in use; positions a donor fills itself are not named. */
 export const fittedNow = (setup: Setup): Record<string, string | null> =>
   setup.in === OWN ? setup.fit : setup.guest;
