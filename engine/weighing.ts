@@ -143,7 +143,7 @@ export interface OptionView {
   kind: "test" | "repair" | "replace" | "release" | "return";
   /** a sentence a person would say */
   title: string;
-  /** `id` among the tests; null for release and return */
+  /** what names it among the tests, where it is one of them; null for release and return */
   test: string | null;
   /** starts at most, in a row that ends at its first stop; 0 for release and return */
   n: number;
@@ -166,6 +166,8 @@ export interface FinishView {
   /** the best of another kind or another candidate, and what it would cost more */
   runnerUp: OptionView | null;
   margin: number;
+  /** the margin is too small a share of the cost to be a reason */
+  asGood: boolean;
   /** the best few, and always release, return and the first repair */
   options: OptionView[];
   /** starts that prove each of them, in a row that ends at its first stop */
@@ -178,7 +180,7 @@ export interface Advice {
   target: "active" | "root";
   /** entropy of the target now, bits */
   entropy: number;
-  /** best first; after the best forty, those that `finish` names */
+  /** best first; after the best forty, those of the others that `finish` names */
   tests: TestView[];
   /** candidates beyond the 240 that are weighed: arrangements, named last */
   dropped: number;

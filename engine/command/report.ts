@@ -158,20 +158,16 @@ function advice({ next, causes }: Weighing): string[] {
   ];
 }
 
-/** A smaller share of the cost is no reason to choose. */
-const AS_GOOD = 0.01;
-
 const MONEY_COLUMNS: Column[] = [
   { title: "", max: 64 },
   { title: "to the end", align: "right" },
 ];
 
 /** The expected cost to the end with each thing that could be done next, and the repairs in order. */
-function byMoney({ advice, runnerUp, margin, options, repairs }: FinishView): string {
+function byMoney({ advice, runnerUp, margin, asGood, options, repairs }: FinishView): string {
   const rows = options.map(({ title, cost }) => [title, rough(cost)]);
-  const near = margin < AS_GOOD * advice.cost;
   const lead = runnerUp
-    ? near
+    ? asGood
       ? `; about as good: ${runnerUp.title}`
       : `, ${rough(margin)} less than: ${runnerUp.title}`
     : "";

@@ -1,16 +1,15 @@
 /**
  * The advice in plain data: the tests that tell most by the minute, and what each answer would do.
  */
-import { findingTied, readingTied } from "../belief/compile.js";
 import type { Ticket } from "../ticket/schema.js";
 import type { State } from "../belief/fold.js";
 import type { Advice, AnswerView, TestView } from "../weighing.js";
 import { targetEntropy } from "./atoms.js";
-import { droppedOf } from "./candidates.js";
+import { droppedOf, plainChange } from "./candidates.js";
 import { lookAnswers, startsAnswers, stopAnswers } from "./answers.js";
-import { findingAnswers, readingAnswers } from "./looks.js";
+import { answersTo, tiedTo } from "./looks.js";
 import { Ranking, rateOf, type Ranked, type Size } from "./rank.js";
-import { isStarts, type StartsCandidate } from "./starts.js";
+import { isStarts } from "./starts.js";
 import { decideFrom } from "./decide.js";
 import { finishView } from "./finishView.js";
 import { cautionsOf, idOf, titleOf } from "./words.js";
@@ -43,7 +42,7 @@ function viewOf(ranking: Ranking, one: Ranked, first: Ranked): TestView {
     kind: candidate.kind,
     title: titleOf(model, state.place.setup, candidate, best.n, best.stopEarly),
     steps: cost.steps,
-    change: starts?.change ? definedOnly(starts.change) : null,
+    change: starts?.change ? plainChange(starts.change) : null,
     repair: starts?.repair ? { repair: starts.repair.repair.id, on: starts.repair.on } : null,
     conditions: starts?.conditions ?? {},
     finding: candidate.kind === "finding" ? { id: candidate.finding.id, on: candidate.on } : null,
@@ -79,17 +78,8 @@ function answersOf(ranking: Ranking, { candidate, plan, best }: Ranked): AnswerV
     if (best.stopEarly) return stopAnswers(ranking.stops, plan!, best.n);
     return startsAnswers(ranking.information(best.error > 0 || best.bound ? 2 : best.n), plan!);
   }
-  const on = candidate.on ?? undefined;
-  if (candidate.kind === "finding") {
-    const tied = findingTied(belief.model, place.setup, candidate.finding, on);
-    return lookAnswers(belief, ranking.atoms, findingAnswers(belief, candidate.finding), tied);
-  }
-  const tied = readingTied(belief.model, place.setup, candidate.reading, on);
-  return lookAnswers(belief, ranking.atoms, readingAnswers(belief, candidate.reading), tied);
-}
-
-function definedOnly(change: NonNullable<StartsCandidate["change"]>): NonNullable<TestView["change"]> {
-  return Object.fromEntries(Object.entries(change).filter(([, value]) => value !== undefined));
+  const tied = tiedTo(belief.model, place.setup, candidate);
+  return lookAnswers(belief, ranking.atoms, answersTo(belief, candidate), tied);
 }
 
 function whyNot(own: Size, first: Size): string {

@@ -50,8 +50,6 @@ export interface Decision extends Option {
 }
 
 export interface DecideOptions {
-  /** rows of starts to consider; default: every size */
-  sizes?: readonly number[];
   /** tests that may follow the first before the finish is priced; default 1 where there are few active sets, else 0 */
   depth?: number;
 }
@@ -76,9 +74,7 @@ export function decideFrom(ranking: Ranking, options: DecideOptions = {}): Decis
   const finishing = cheapestFinish(state, ticket, prices, atoms);
   const { outlook, finish, fixes } = finishing;
   const ground = { state, atoms, stops, minute: prices.minute };
-  const trials = tests.flatMap((test) =>
-    trialsOf(ground, test, options.sizes ?? sizesFor(test, atoms.length)),
-  );
+  const trials = tests.flatMap((test) => trialsOf(ground, test, sizesFor(test, atoms.length)));
   const tested = trials.map((one): Priced => ({ ...one, cost: outlook.costAfter(one.trial) }));
   const depth = options.depth ?? (atoms.length <= FEW ? 1 : 0);
   if (depth > 0) lookFurther(tested, outlook, depth);

@@ -6,6 +6,8 @@ import type { NamedFix } from "./fixes.js";
 import { costOf } from "./minutes.js";
 import { cautionsOf, idOf, titleOf } from "./words.js";
 
+/** A smaller share of the cost is no reason to choose. */
+const AS_GOOD = 0.01;
 /** Options shown beside the endings. */
 const SHOWN = 6;
 
@@ -14,10 +16,12 @@ export function finishView(state: State, decision: Decision): FinishView {
   const options = [first!, ...others.filter((o, k) => k < SHOWN - 1 || o.kind !== "test")];
   const runnerUp = others[0] ?? null;
   const { minute, comeback, giveBack } = decision.prices;
+  const margin = runnerUp ? runnerUp.cost - first!.cost : 0;
   return {
     advice: first!,
     runnerUp,
-    margin: runnerUp ? runnerUp.cost - first!.cost : 0,
+    margin,
+    asGood: margin < AS_GOOD * first!.cost,
     options,
     repairs: decision.finish.order.map((k) => fixView(state, decision.fixes[k]!, decision.proof)),
     proof: decision.proof,

@@ -5,7 +5,11 @@ import type { Finding, Reading } from "../catalog/schema.js";
 import { integrate } from "../numeric/legendre.js";
 import type { Belief } from "../belief/belief.js";
 import { readingEdges } from "../belief/expected.js";
+import { findingTied, readingTied } from "../belief/compile.js";
 import { findingChances, logReadingDensityOf } from "../belief/looks.js";
+import type { Model } from "../belief/model.js";
+import type { Setup } from "../ticket/setup.js";
+import type { Candidate } from "./candidates.js";
 import { atomsByCause, massOf, type Atom, type Target } from "./atoms.js";
 
 /** P(z) and the active causes that take part, for each value z of the target that differs in what it shows. */
@@ -59,6 +63,31 @@ function restOf(atoms: readonly Atom[], apart: readonly number[], mass: number):
   const known = new Set(apart);
   return atoms.reduce((sum, { group }, k) => (known.has(k) ? sum : sum + group.mass), 0);
 }
+
+export type Look = Extract<Candidate, { kind: "finding" | "reading" }>;
+
+/** Causes that take part in what a look would show; length C. */
+export function tiedTo(model: Model, setup: Setup, look: Look): Uint8Array {
+  const on = look.on ?? undefined;
+  return look.kind === "finding"
+    ? findingTied(model, setup, look.finding, on)
+    : readingTied(model, setup, look.reading, on);
+}
+
+/** I(Z; look) in bits. */
+export const lookInformation = (
+  belief: Belief,
+  atoms: readonly Atom[],
+  look: Look,
+  tied: Uint8Array,
+  target: Target,
+): number =>
+  look.kind === "finding"
+    ? findingInformation(belief, atoms, look.finding, tied, target)
+    : readingInformation(belief, atoms, look.reading, tied, target);
+
+export const answersTo = (belief: Belief, look: Look): LookAnswer[] =>
+  look.kind === "finding" ? findingAnswers(belief, look.finding) : readingAnswers(belief, look.reading);
 
 /** I(Z; finding) in bits. */
 export function findingInformation(

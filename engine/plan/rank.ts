@@ -8,17 +8,16 @@
  */
 import type { State } from "../belief/fold.js";
 import { countSpaceSize } from "../belief/counts.js";
-import { findingTied, readingTied } from "../belief/compile.js";
 import type { Ticket } from "../ticket/schema.js";
 import { atomsOf, type Atom, type Target } from "./atoms.js";
 import { CleanRuns, FirstStops } from "./batches.js";
 import { candidatesOf, type Candidate } from "./candidates.js";
 import { StartsInformation } from "./information.js";
 import type { StartsPlan } from "./leafSums.js";
-import { findingInformation, readingInformation } from "./looks.js";
+import { lookInformation, tiedTo, type Look } from "./looks.js";
 import { costOf, type Cost } from "./minutes.js";
 import { Runs } from "./runs.js";
-import { isStarts, planOf, type StartsCandidate } from "./starts.js";
+import { isStarts, planOf } from "./starts.js";
 import { pricesOf } from "./terms.js";
 import { walkedInformation } from "./walked.js";
 
@@ -34,7 +33,7 @@ const PROMISING = 8;
 /** Outcomes × active sets that a walk may pass through. */
 const WALKED = 5e5;
 /** A look is never quicker than this, in minutes: what is free is not infinitely good. */
-const LEAST_MINUTES = 0.1;
+export const LEAST_MINUTES = 0.1;
 
 export interface Size {
   n: number;
@@ -110,15 +109,10 @@ export class Ranking {
     return { candidate, cost, plan: null, sizes: [size], best: size };
   }
 
-  private lookBits(candidate: Exclude<Candidate, StartsCandidate>): number {
+  private lookBits(look: Look): number {
     const { belief, place } = this.state;
-    const on = candidate.on ?? undefined;
-    if (candidate.kind === "finding") {
-      const tied = findingTied(belief.model, place.setup, candidate.finding, on);
-      return findingInformation(belief, this.atoms, candidate.finding, tied, this.target);
-    }
-    const tied = readingTied(belief.model, place.setup, candidate.reading, on);
-    return readingInformation(belief, this.atoms, candidate.reading, tied, this.target);
+    const tied = tiedTo(belief.model, place.setup, look);
+    return lookInformation(belief, this.atoms, look, tied, this.target);
   }
 
   private size(cost: Cost, n: number, bits: number, more: Partial<Size> & { starts?: number } = {}): Size {

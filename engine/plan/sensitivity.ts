@@ -9,7 +9,6 @@
  * Source: project model, section 3.
  */
 import type { Belief } from "../belief/belief.js";
-import { findingTied, readingTied } from "../belief/compile.js";
 import type { State } from "../belief/fold.js";
 import { setMasses } from "../belief/summary.js";
 import type { Ticket } from "../ticket/schema.js";
@@ -17,7 +16,7 @@ import type { Advice, SensitivityMove, SensitivityView } from "../weighing.js";
 import { atomsOf, type Target } from "./atoms.js";
 import { candidatesOf, type Candidate } from "./candidates.js";
 import { StartsInformation } from "./information.js";
-import { findingInformation, readingInformation } from "./looks.js";
+import { lookInformation, tiedTo } from "./looks.js";
 import { isStarts, planOf } from "./starts.js";
 import { idOf } from "./words.js";
 
@@ -157,10 +156,8 @@ class Tests {
     const starts = new StartsInformation(belief, 1, this.target, atoms);
     const bits = (candidate: Candidate): number => {
       if (isStarts(candidate)) return starts.of(planOf(this.state, candidate)).bits;
-      const on = candidate.on ?? undefined;
-      if (candidate.kind === "finding")
-        return findingInformation(belief, atoms, candidate.finding, findingTied(model, place.setup, candidate.finding, on), this.target); // prettier-ignore
-      return readingInformation(belief, atoms, candidate.reading, readingTied(model, place.setup, candidate.reading, on), this.target); // prettier-ignore
+      const tied = tiedTo(model, place.setup, candidate);
+      return lookInformation(belief, atoms, candidate, tied, this.target);
     };
     if (this.first === null) return null;
     return first(new Map(this.list.map(({ candidate, id, priced }) => [id, bits(candidate) / priced])), this.first); // prettier-ignore

@@ -1,13 +1,12 @@
 /**
  * Tests as the outlook sees them: the chance of every answer under every active set, and what the test costs.
  */
-import { findingTied, readingTied } from "../belief/compile.js";
 import type { State } from "../belief/fold.js";
 import type { Atom } from "./atoms.js";
 import { STOPPING, type FirstStops } from "./batches.js";
 import type { Candidate } from "./candidates.js";
 import type { StartsPlan } from "./leafSums.js";
-import { findingAnswers, readingAnswers, type LookAnswer } from "./looks.js";
+import { answersTo, tiedTo, type Look } from "./looks.js";
 import { wayBack, type Cost } from "./minutes.js";
 import type { Trial } from "./outlook.js";
 import { isStarts } from "./starts.js";
@@ -40,7 +39,7 @@ export interface Ground {
 export function trialsOf(ground: Ground, test: RankedTest, sizes: readonly number[]): NamedTrial[] {
   const { candidate } = test;
   if (isStarts(candidate)) return sizes.map((n) => ({ candidate, n, trial: startsTrial(ground, test, n) }));
-  return [{ candidate, n: 1, trial: lookTrial(ground, test) }];
+  return [{ candidate, n: 1, trial: lookTrial(ground, candidate, test.cost) }];
 }
 
 /** Answers: the stage of the first stop, or n clean starts. */
@@ -62,8 +61,10 @@ function startsTrial({ state, atoms, stops, minute }: Ground, test: RankedTest, 
 const backFrom = (state: State, candidate: Candidate): number =>
   isStarts(candidate) ? wayBack(state, candidate.change) : 0;
 
-function lookTrial({ state, atoms, minute }: Ground, { candidate, cost }: RankedTest): Trial {
-  const { answers, tied } = lookOf(state, candidate);
+function lookTrial({ state, atoms, minute }: Ground, look: Look, cost: Cost): Trial {
+  const { belief, place } = state;
+  const answers = answersTo(belief, look);
+  const tied = tiedTo(belief.model, place.setup, look);
   const chance = new Float64Array(atoms.length * answers.length);
   const known = new Map<string, number[]>();
   atoms.forEach(({ group }, k) => {
@@ -78,21 +79,6 @@ function lookTrial({ state, atoms, minute }: Ground, { candidate, cost }: Ranked
     chance,
     unlisted: Float64Array.from(answers, (answer) => answer.givenUnlisted),
   };
-}
-
-function lookOf({ belief, place }: State, candidate: Candidate): { answers: LookAnswer[]; tied: Uint8Array } {
-  const { model } = belief;
-  if (candidate.kind === "finding")
-    return {
-      answers: findingAnswers(belief, candidate.finding),
-      tied: findingTied(model, place.setup, candidate.finding, candidate.on ?? undefined),
-    };
-  if (candidate.kind === "reading")
-    return {
-      answers: readingAnswers(belief, candidate.reading),
-      tied: readingTied(model, place.setup, candidate.reading, candidate.on ?? undefined),
-    };
-  throw new TypeError(`candidate: found ${candidate.kind}, expected a finding or a reading`);
 }
 
 /** Rows of starts that are considered where there are few sets: every size. */

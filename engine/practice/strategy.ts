@@ -46,3 +46,13 @@ export interface Strategy {
   name: string;
   work(known: Known): Working;
 }
+
+/** A strategy that asks itself the same question after every action. */
+export const deciding = (decision: (known: Known) => Action | Ending): Strategy["work"] =>
+  function* (known) {
+    for (;;) {
+      const next = decision(known);
+      if (next.kind !== "do") return next;
+      known = yield next;
+    }
+  };

@@ -173,6 +173,7 @@ export const finish: FinishView = {
   advice: { kind: "test", title: aTest.title, test: aTest.id, n: 2, cost: 40 },
   runnerUp: { kind: "return", title: "Give it back unrepaired.", test: null, n: 0, cost: 350 },
   margin: 310,
+  asGood: false,
   options: [],
   repairs: [],
   proof: 4,

@@ -7,7 +7,7 @@ import { activity } from "../../belief/summary.js";
 import { fixesOf } from "../../plan/fixes.js";
 import type { StartsCandidate } from "../../plan/starts.js";
 import { pricesOf } from "../../plan/terms.js";
-import type { Action, Ending, Known, Strategy, Working } from "../strategy.js";
+import { deciding, type Action, type Ending, type Known, type Strategy } from "../strategy.js";
 import { comebackOf, handover, named, wayTo } from "./handover.js";
 import { put } from "./moves.js";
 import { mostTelling } from "./rank.js";
@@ -18,14 +18,6 @@ const LIMIT = 0.08;
 const CONVICTED = 0.5;
 /** Where nothing tells more bits a minute than this, testing is at its end: a bit would take two hours. */
 const LEAST_RATE = 1 / 120;
-
-function* work(known: Known): Working {
-  for (;;) {
-    const next = decision(known);
-    if (next.kind !== "do") return next;
-    known = yield next;
-  }
-}
 
 function decision(known: Known): Action | Ending {
   const home = handover(known);
@@ -79,4 +71,8 @@ function cureOf(known: Known, least: number): Cure | null {
 
 const worth = ({ chance, cost }: Cure): number => chance / cost;
 
-export const information: Strategy = { id: "information", name: "Information per minute", work };
+export const information: Strategy = {
+  id: "information",
+  name: "Information per minute",
+  work: deciding(decision),
+};

@@ -2,17 +2,9 @@
  * Information per minute with cost to finish: what the engine advises, done to the letter.
  */
 import { decide } from "../../plan/decide.js";
-import type { Action, Ending, Known, Strategy, Working } from "../strategy.js";
+import { deciding, type Action, type Ending, type Known, type Strategy } from "../strategy.js";
 import { handover, named, wayTo } from "./handover.js";
 import { put } from "./moves.js";
-
-function* work(known: Known): Working {
-  for (;;) {
-    const next = decision(known);
-    if (next.kind !== "do") return next;
-    known = yield next;
-  }
-}
 
 function decision(known: Known): Action | Ending {
   const { kind, candidate, n } = decide(known.state, known.ticket);
@@ -23,4 +15,8 @@ function decision(known: Known): Action | Ending {
   return { kind: kind === "return" ? "return" : "release", named: named(known) };
 }
 
-export const planner: Strategy = { id: "planner", name: "Information per minute with cost to finish", work };
+export const planner: Strategy = {
+  id: "planner",
+  name: "Information per minute with cost to finish",
+  work: deciding(decision),
+};

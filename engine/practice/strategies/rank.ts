@@ -6,24 +6,22 @@
  * tries that takes in the arrangement on the bench, and the hard way where none does, as the race has it.
  */
 import { numberOf } from "../../catalog/figures.js";
-import { findingTied, readingTied, startConditions } from "../../belief/compile.js";
+import { startConditions } from "../../belief/compile.js";
 import { plannedStep } from "../../belief/fold.js";
 import { missChances } from "../../belief/predictive.js";
 import { activity } from "../../belief/summary.js";
-import { atomsOf, entropyOf, type Atom } from "../../plan/atoms.js";
+import { atomsOf, entropyOf } from "../../plan/atoms.js";
 import { CleanRuns } from "../../plan/batches.js";
 import { candidatesOf, type Candidate } from "../../plan/candidates.js";
 import { StartsInformation } from "../../plan/information.js";
-import { findingInformation, readingInformation } from "../../plan/looks.js";
+import { lookInformation, tiedTo, type Look } from "../../plan/looks.js";
 import { costOf } from "../../plan/minutes.js";
+import { LEAST_MINUTES } from "../../plan/rank.js";
 import { Runs } from "../../plan/runs.js";
 import { isStarts, planOf } from "../../plan/starts.js";
 import { pricesOf } from "../../plan/terms.js";
 import { withoutNeeds } from "../bench.js";
 import type { Known } from "../strategy.js";
-
-/** A look is never quicker than this, in minutes. */
-const LEAST_MINUTES = 0.1;
 
 export interface Ranked {
   candidate: Candidate;
@@ -58,9 +56,9 @@ export function mostTelling(known: Known): Ranked | null {
       for (const { n, starts, bits } of rows.of(plan).stopping) consider(n, rateOf(starts, bits));
       continue;
     }
-    const tied = tiedBy(known, candidate);
+    const tied = tiedTo(belief.model, state.place.setup, candidate);
     if (rateOf(0, mostBits(known, tied)) > (top.best?.rate ?? 0))
-      consider(1, rateOf(0, lookBits(known, atoms, candidate, tied)));
+      consider(1, rateOf(0, lookInformation(belief, atoms, candidate, tied, "active")));
   }
   return top.best;
 }
@@ -84,15 +82,7 @@ export function triesOf({ state, prices }: Known): (candidate: Candidate) => num
   };
 }
 
-type Look = Extract<Candidate, { kind: "finding" | "reading" }>;
 const isLook = (candidate: Candidate): candidate is Look => !isStarts(candidate);
-
-function tiedBy({ state: { belief, place } }: Known, candidate: Look): Uint8Array {
-  const on = candidate.on ?? undefined;
-  return candidate.kind === "finding"
-    ? findingTied(belief.model, place.setup, candidate.finding, on)
-    : readingTied(belief.model, place.setup, candidate.reading, on);
-}
 
 /**
  * A look tells no more than which of the tied causes are at work and whether it is unlisted, and that is at most the sum of
@@ -107,13 +97,3 @@ function mostBits({ state: { belief } }: Known, tied: Uint8Array): number {
 }
 
 const entropyOfChance = (p: number): number => (p > 0 && p < 1 ? entropyOf([p, 1 - p]) : 0);
-
-const lookBits = (
-  { state: { belief } }: Known,
-  atoms: readonly Atom[],
-  candidate: Look,
-  tied: Uint8Array,
-): number =>
-  candidate.kind === "finding"
-    ? findingInformation(belief, atoms, candidate.finding, tied, "active")
-    : readingInformation(belief, atoms, candidate.reading, tied, "active");
