@@ -9,6 +9,7 @@ import { readJson } from "../store/files.js";
 import type { ParseAnswer } from "../store/messages.js";
 import { Bench, type Desk } from "./bench.svelte.js";
 import { suspectRows } from "../charts/rows.js";
+import { isPage } from "../pages.js";
 import { freshId } from "./ticket-edits.js";
 
 const now = () => new Date().toISOString();
@@ -29,7 +30,10 @@ export class Shelf {
   tickets: database.StoredTicket[] = $state.raw([]);
   state: "loading" | "ready" | "failed" = $state("loading");
   failure: string | null = $state(null);
-  page: "ticket" | "list" | "new" = $state("list");
+  /** `list`, `new`, `ticket`, or one of PAGES */
+  page: string = $state("list");
+  /** what follows the page in the address, `#/page/this/and/that` */
+  rest: string[] = $state.raw([]);
   bench: Bench | null = $state.raw(null);
   /** a file that could not be opened, and why */
   refused: { name: string; issues: Issue[] } | null = $state.raw(null);
@@ -56,10 +60,12 @@ export class Shelf {
 
   /** The page that the address names; no address: the ticket worked on last. */
   route(): void {
-    const [page, id] = location.hash.replace(/^#\/?/, "").split("/");
+    const [page, ...rest] = location.hash.replace(/^#\/?/, "").split("/").map(decodeURIComponent);
+    const [id] = rest;
     const stored =
       page === "ticket" ? this.tickets.find((t) => t.id === id) : page === "" ? this.tickets[0] : undefined;
-    this.page = stored ? "ticket" : page === "new" ? "new" : "list";
+    this.rest = rest;
+    this.page = stored ? "ticket" : page === "new" || isPage(page) ? page! : "list";
     if (stored) this.open(stored.ticket);
   }
 

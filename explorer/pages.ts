@@ -1,0 +1,18 @@
+/** The pages beside the tickets: each is fetched when somebody goes there, at `#/` and its key. */
+import type { Component } from "svelte";
+import type { Shelf } from "./bench/shelf.svelte.js";
+
+/** What a page is given: the shelf, and what follows the page's name in the address. */
+export interface PageProps {
+  shelf: Shelf;
+  rest: string[];
+}
+
+interface Page {
+  title: string;
+  load: () => Promise<{ default: Component<PageProps> }>;
+}
+
+export const PAGES: Record<string, Page> = {};
+
+export const isPage = (name: string | undefined): boolean => name !== undefined && Object.hasOwn(PAGES, name);
