@@ -12,7 +12,20 @@ export interface Atom {
   target: number;
 }
 
-export const atomsOf = (belief: Belief, target: Target): Atom[] =>
+/** All atoms together that are left out hold less than this. */
+const LEFT_OUT = 1e-12;
+
+/**
+ * The atoms that hold any mass to speak of: what is left out holds less than 1e-12 in all, which moves no expected
+ * information by more than 1e-10 bits (its own entropy, and that of an answer with up to 2^50 leaves).
+ */
+export function atomsOf(belief: Belief, target: Target): Atom[] {
+  const all = allAtoms(belief, target);
+  const least = LEFT_OUT / all.length;
+  return all.filter(({ group }) => group.mass >= least);
+}
+
+const allAtoms = (belief: Belief, target: Target): Atom[] =>
   target === "active" ? groupsOf(belief).map((group) => ({ group, target: group.set })) : rootAtoms(belief);
 
 /** One atom for each hypothesis and mask: the root cause is the target, what is left of it decides the outcomes. */

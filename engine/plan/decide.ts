@@ -13,6 +13,7 @@ import { setupKey } from "../ticket/setup.js";
 import type { Atom } from "./atoms.js";
 import { tellingConditions, type Candidate } from "./candidates.js";
 import { Finisher, type Finish } from "./finish.js";
+import { LiveSets } from "./liveSets.js";
 import { fixesOf, type NamedFix } from "./fixes.js";
 import { homeUse, readySetups, releaseTerms } from "./home.js";
 import { minutesBetween } from "./minutes.js";
@@ -149,7 +150,7 @@ function cheapestFinish(state: State, ticket: Ticket, prices: Prices, atoms: rea
   const ready = readySetups(model, place, ticket.entries);
   const atHome = ready.at(-1)!;
   const home = homeUse(model, place, atHome, terms);
-  const { sets, live } = setsInUse({ ...state, place: { ...place, setup: atHome } }, atoms);
+  const { places, live } = setsInUse({ ...state, place: { ...place, setup: atHome } }, atoms);
   const found = ready.flatMap((setup) =>
     tellingConditions(model, ticket.entries).flatMap((conditions): Finishing[] => {
       const minutes = startConditions(model, conditions);
@@ -160,14 +161,13 @@ function cheapestFinish(state: State, ticket: Ticket, prices: Prices, atoms: rea
       return proofsOf(belief, exposure, key, home).map((proof, k) => {
         const n = PROOFS[k]!;
         const finisher = new Finisher({
-          sets: model.sets,
           live,
           fixes: fixes.map(({ cost, perStart, clears }) => ({ cost: cost + n * perStart, clears })),
           proof,
           comeback: prices.comeback,
           giveBack: prices.giveBack,
         });
-        const outlook = new Outlook(finisher, atoms, belief.unlistedMass, sets);
+        const outlook = new Outlook(finisher, atoms, belief.unlistedMass, places);
         return { outlook, finish: finisher.of(outlook.masses()), fixes, proof: n, way };
       });
     }),
@@ -179,8 +179,8 @@ function cheapestFinish(state: State, ticket: Ticket, prices: Prices, atoms: rea
 /** Share of the mass whose sets are taken for the more likely of their causes alone. */
 const COARSE = 1e-3;
 
-/** For each atom the set of its members that are in use; and every set that is one of them or may be left of one. */
-function setsInUse(state: State, atoms: readonly Atom[]): { sets: Int32Array; live: Int32Array } {
+/** The sets in use, with all that may be left of them; and for each atom the place of its members in use among them. */
+function setsInUse(state: State, atoms: readonly Atom[]): { places: Int32Array; live: LiveSets } {
   const { sets } = state.belief.model;
   const inPlay = causesInPlay(state);
   const own = Int32Array.from(atoms, ({ group }) =>
@@ -191,12 +191,11 @@ function setsInUse(state: State, atoms: readonly Atom[]): { sets: Int32Array; li
   const large = [...mass.keys()].filter((f) => sets.size[f]! > 1).sort((x, y) => mass[x]! - mass[y]!);
   const coarse = new Set<number>();
   for (let k = 0, sum = 0; k < large.length && (sum += mass[large[k]!]!) < COARSE; k++) coarse.add(large[k]!);
-  const likeliest = (f: number) =>
-    sets.lists[f]!.reduce((top, i) => (mass[sets.start[1]! + i]! > mass[sets.start[1]! + top]! ? i : top)) +
-    sets.start[1]!;
-  const live = [...mass.keys()].filter(
-    (f) =>
-      sets.size[f]! < 2 || (sets.size[f] === 2 && sets.maxCauses === 3) || (mass[f]! > 0 && !coarse.has(f)),
-  );
-  return { sets: own.map((f) => (coarse.has(f) ? likeliest(f) : f)), live: Int32Array.from(live) };
+  const likeliest = (list: readonly number[]) =>
+    list.reduce((top, i) => (mass[sets.start[1]! + i]! > mass[sets.start[1]! + top]! ? i : top));
+  const isLive = (f: number) =>
+    sets.size[f]! < 2 || (sets.size[f] === 2 && sets.maxCauses === 3) || (mass[f]! > 0 && !coarse.has(f));
+  const live = new LiveSets(sets, [...mass.keys()].filter(isLive));
+  const placeOf = (f: number) => live.placeOf(coarse.has(f) ? [likeliest(sets.lists[f]!)] : sets.lists[f]!);
+  return { places: own.map(placeOf), live };
 }

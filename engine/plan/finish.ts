@@ -11,8 +11,7 @@
  * Everything is linear in the masses but for the choices, so masses need not add up to 1: what a test's answer leaves over
  * is priced by its share.
  */
-import type { Sets } from "../belief/sets.js";
-import { indexOfSet, MAX_SIZE } from "../belief/sets.js";
+import type { Cures, LiveSets } from "./liveSets.js";
 
 /** A repair, or a part put in for good. */
 export interface Fix {
@@ -35,9 +34,7 @@ export interface Proof {
 }
 
 export interface FinishProblem {
-  sets: Sets;
-  /** indexes of the sets that have any mass, and of all they can become: the empty one and the single ones at least */
-  live: Int32Array;
+  live: LiveSets;
   fixes: readonly Fix[];
   proof: Proof;
   /** money for a comeback, and for giving the machine back */
@@ -47,7 +44,7 @@ export interface FinishProblem {
 
 /** Masses of the active sets, as far as they are in use; `unlisted` beside them. */
 export interface Masses {
-  /** P(exactly this set is at work); length sets.count */
+  /** P(exactly this set is at work), by its place among the live ones */
   set: Float64Array;
   unlisted: number;
 }
@@ -67,8 +64,6 @@ export interface Finish {
 const LEAST_CURE = 1e-4;
 
 export class Finisher {
-  private readonly without: Int32Array;
-  private readonly holding: number[][];
   private readonly touched: number[][];
   private readonly cures: Cures[];
   private readonly returnsNow: Float64Array;
@@ -76,18 +71,17 @@ export class Finisher {
   private readonly returns: Float64Array;
 
   constructor(readonly problem: FinishProblem) {
-    const { sets, fixes, proof } = problem;
-    ({ without: this.without, holding: this.holding } = shapeOf(sets));
+    const { live, fixes, proof } = problem;
     this.touched = fixes.map(({ clears }) => [...clears.keys()].filter((i) => clears[i]! > 0));
-    this.cures = fixes.map(({ clears }, a) => curesOf(sets, clears, this.touched[a]!));
-    this.quiet = this.bySet(proof.quiet, (product) => product);
+    this.cures = fixes.map(({ clears }) => live.curesOf(clears));
+    this.quiet = live.products(proof.quiet, (product) => product);
     // quiet throughout is the product; what is not quiet afterwards, though it was in the proof, is the rest
-    const quietEver = this.bySet(
+    const quietEver = live.products(
       proof.quiet.map((q, i) => q - proof.returns[i]!),
       (product) => product,
     );
     this.returns = this.quiet.map((q, f) => Math.max(0, q - quietEver[f]!));
-    this.returnsNow = this.bySet(
+    this.returnsNow = live.products(
       proof.returnsNow.map((r) => 1 - r),
       (product) => 1 - product,
     );
@@ -118,12 +112,12 @@ export class Finisher {
    * @param most  what costs more than this need not be known
    */
   private released({ set, unlisted }: Masses, most = Infinity): number {
-    const { comeback, giveBack, proof, live } = this.problem;
+    const { comeback, giveBack, proof } = this.problem;
     const back: Masses = {
       set: new Float64Array(set.length),
       unlisted: unlisted * proof.unlisted.returnsNow,
     };
-    for (const f of live) back.set[f] = set[f]! * this.returnsNow[f]!;
+    for (let f = 0; f < set.length; f++) back.set[f] = set[f]! * this.returnsNow[f]!;
     const mass = this.total(back);
     if (comeback * mass >= most) return Infinity;
     return comeback * mass + Math.min(giveBack * mass, this.byRepairs(back).cost);
@@ -156,13 +150,14 @@ export class Finisher {
    * @returns money for the comebacks
    */
   private makeAndProve(left: Masses, a: number): number {
-    const { comeback, proof, live } = this.problem;
-    this.make(left.set, a);
-    left.set[0] = 0;
+    const { comeback, proof } = this.problem;
+    const { set } = left;
+    this.make(set, a);
+    set[0] = 0;
     let returning = left.unlisted * proof.unlisted.returns;
-    for (const f of live) {
-      const back = left.set[f]! * this.returns[f]!;
-      left.set[f] = left.set[f]! * (1 - this.quiet[f]!) + back;
+    for (let f = 1; f < set.length; f++) {
+      const back = set[f]! * this.returns[f]!;
+      set[f] = set[f]! * (1 - this.quiet[f]!) + back;
       returning += back;
     }
     left.unlisted *= 1 - proof.unlisted.quiet + proof.unlisted.returns;
@@ -188,86 +183,21 @@ export class Finisher {
 
   private total({ set, unlisted }: Masses): number {
     let sum = unlisted;
-    for (const f of this.problem.live) sum += set[f]!;
+    for (let f = 0; f < set.length; f++) sum += set[f]!;
     return sum;
-  }
-
-  /** Of the product of a chance over the members of every live set. */
-  private bySet(chance: Float64Array, of: (product: number) => number): Float64Array {
-    const { sets, live } = this.problem;
-    const values = new Float64Array(sets.count);
-    for (const f of live) values[f] = of(sets.lists[f]!.reduce((product, i) => product * chance[i]!, 1));
-    return values;
   }
 
   /** Masses after a fix: each touched cause leaves with its own chance. */
   private make(set: Float64Array, a: number): void {
-    const { clears } = this.problem.fixes[a]!;
-    for (const i of this.touched[a]!)
-      for (const place of this.holding[i]!) {
-        const f = Math.floor(place / MAX_SIZE);
-        const gone = clears[i]! * set[f]!;
-        if (gone === 0) continue;
-        const to = this.without[place]!;
-        set[to] = set[to]! + gone;
-        set[f] = set[f]! - gone;
+    const { live, fixes } = this.problem;
+    const { clears } = fixes[a]!;
+    for (const i of this.touched[a]!) {
+      const { from, to } = live.holding[i]!;
+      for (let k = 0; k < from.length; k++) {
+        const gone = clears[i]! * set[from[k]!]!;
+        set[to[k]!] = set[to[k]!]! + gone;
+        set[from[k]!] = set[from[k]!]! - gone;
       }
-  }
-}
-
-/** The sets that a fix can cure, and its chance to: those within the causes it touches. */
-interface Cures {
-  at: number[];
-  chance: number[];
-}
-
-/** The same for every proof of a fix. */
-const curesKnown = new WeakMap<Float64Array, Cures>();
-
-function curesOf(sets: Sets, clears: Float64Array, touched: readonly number[]): Cures {
-  let cures = curesKnown.get(clears);
-  if (!cures) {
-    cures = { at: [], chance: [] };
-    for (const list of within(touched, sets.maxCauses)) {
-      cures.at.push(indexOfSet(sets, ...list));
-      cures.chance.push(list.reduce((product, i) => product * clears[i]!, 1));
     }
-    curesKnown.set(clears, cures);
   }
-  return cures;
-}
-
-/** Every set of one up to `most` of the given causes, rising. */
-function within(causes: readonly number[], most: number): number[][] {
-  if (most === 0) return [];
-  return causes.flatMap((i, k) => [
-    [i],
-    ...within(causes.slice(k + 1), most - 1).map((rest) => [i, ...rest]),
-  ]);
-}
-
-interface Shape {
-  /** index of the set that is left when the m-th member of f goes, at f · MAX_SIZE + m */
-  without: Int32Array;
-  /** for each cause the places f · MAX_SIZE + m at which it is a member */
-  holding: number[][];
-}
-
-/** The same for every belief of a model. */
-const shapes = new WeakMap<Sets, Shape>();
-
-function shapeOf(sets: Sets): Shape {
-  let shape = shapes.get(sets);
-  if (!shape) {
-    const without = new Int32Array(sets.count * MAX_SIZE);
-    const holding: number[][] = Array.from({ length: sets.causes }, () => []);
-    sets.lists.forEach((list, f) =>
-      list.forEach((i, m) => {
-        without[f * MAX_SIZE + m] = indexOfSet(sets, ...list.filter((j) => j !== i));
-        holding[i]!.push(f * MAX_SIZE + m);
-      }),
-    );
-    shapes.set(sets, (shape = { without, holding }));
-  }
-  return shape;
 }

@@ -6,8 +6,8 @@ export const CLASSES = 256;
 /** Most causes meet but a few classes: their slots lie in a plain array. */
 const NEAR_CLASSES = 8;
 const NEAR = NEAR_CLASSES ** 2;
-/** Slots there is room for at first. */
-const FIRST = 4096;
+/** Slots there is room for at first, for each atom: most plans share them. */
+const FIRST = 1.5;
 
 /** Leaves of many atoms in one array, which spares tens of thousands of small ones. */
 export class LeafPool {
@@ -24,8 +24,9 @@ export class LeafPool {
     private readonly questions: number,
     atoms: number,
   ) {
-    this.values = new Float64Array(size * FIRST);
-    this.spread = new Float64Array(questions * FIRST);
+    const slots = Math.ceil(atoms * FIRST);
+    this.values = new Float64Array(size * slots);
+    this.spread = new Float64Array(questions * slots);
     this.near = new Int32Array(atoms * NEAR).fill(-1);
   }
 

@@ -28,7 +28,7 @@ export class Outlook {
   private readonly now: ByAtom;
 
   /**
-   * @param place  index of the set of each atom's members that are in use; length atoms
+   * @param place  of the set of each atom's members that are in use, among the live ones; length atoms
    */
   constructor(
     private readonly finisher: Finisher,
@@ -41,7 +41,7 @@ export class Outlook {
 
   /** Masses of the sets in use. */
   masses({ atom, unlisted }: ByAtom = this.now): Masses {
-    const set = new Float64Array(this.finisher.problem.sets.count);
+    const set = new Float64Array(this.finisher.problem.live.lists.length);
     for (let k = 0; k < atom.length; k++) set[this.place[k]!] = set[this.place[k]!]! + atom[k]!;
     return { set, unlisted };
   }

@@ -24,8 +24,8 @@ import { walkedInformation } from "./walked.js";
 /** Batch sizes that are weighed exactly for every candidate. */
 const ALWAYS = [1, 2] as const;
 /** Leaves × active sets that all the larger batches together may cost, and that one may cost to be enumerated. */
-const BUDGET = 1e6;
-const ENUMERATED = 5e5;
+const BUDGET = 4e5;
+const ENUMERATED = 2e5;
 /** Larger batches than this have too many outcomes to enumerate for a machine of some stages. */
 const ENUMERABLE = 4;
 /** Candidates whose larger batches are weighed in full. */

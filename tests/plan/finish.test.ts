@@ -1,6 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { enumerateSets } from "../../engine/belief/sets.js";
+import { LiveSets } from "../../engine/plan/liveSets.js";
 import { Finisher, type Fix, type Masses, type Proof } from "../../engine/plan/finish.js";
 
 interface Case {
@@ -32,8 +33,7 @@ function finisher(of: Case) {
     clears: Float64Array.from({ length: C }, (_, i) => of.clears?.[a]?.[i] ?? Number(i === a)),
   }));
   return new Finisher({
-    sets,
-    live: Int32Array.from(sets.lists.keys()),
+    live: new LiveSets(sets, [...sets.lists.keys()]),
     fixes,
     proof,
     comeback: of.comeback ?? 1000,

@@ -6,6 +6,7 @@ import { modelOf } from "../../../engine/belief/model.js";
 import { enumerateSets } from "../../../engine/belief/sets.js";
 import type { Catalog, Finding } from "../../../engine/catalog/schema.js";
 import { atomsOf, targetEntropy } from "../../../engine/plan/atoms.js";
+import { LiveSets } from "../../../engine/plan/liveSets.js";
 import { Finisher } from "../../../engine/plan/finish.js";
 import { StartsInformation } from "../../../engine/plan/information.js";
 import { findingInformation } from "../../../engine/plan/looks.js";
@@ -26,8 +27,7 @@ describe("the order of repairs — Kadane & Simon 1977, Annals of Statistics 5:2
     const C = chances.length;
     const none = new Float64Array(C);
     const finisher = new Finisher({
-      sets: enumerateSets(C, 1),
-      live: Int32Array.from({ length: C + 1 }, (_, f) => f),
+      live: new LiveSets(enumerateSets(C, 1), [...Array(C + 1).keys()]),
       fixes: costs.map((cost, k) => ({ cost, clears: Float64Array.from(costs, (_, i) => Number(i === k)) })),
       proof: {
         quiet: none,
