@@ -7,7 +7,7 @@ import { startConditions } from "./belief/compile.js";
 import { exposuresOf } from "./belief/model.js";
 import { causesInPlay, plannedStep, type State } from "./belief/fold.js";
 import { predictive } from "./belief/predictive.js";
-import { rateMarginals, ratePosterior } from "./belief/ratePosterior.js";
+import { rateDensity, rateMarginals, ratePosterior } from "./belief/ratePosterior.js";
 import { quantileOf, redraw, type Draws, type Redrawn } from "./belief/redraw.js";
 import { activity, decibans, nothingAtWork, presence, setMasses } from "./belief/summary.js";
 import { MAX_SIZE } from "./belief/sets.js";
@@ -16,6 +16,9 @@ import { WEIGHING_FORMAT, type Advice, type CauseView, type EntryView, type Inte
 /** `unlisted` speaks from here on (project model, section 7). */
 const UNLISTED_SPEAKS = 0.2;
 const LEADING_SETS = 20;
+/** The rate of what is less likely than this nobody draws. */
+const DRAWN = 0.01;
+const RATE_STEPS = 40;
 /** Evidence under this, either way, counts as not looked at. */
 const LOOKED_AT = 1;
 /** Surprise this much above its expectation, in bits, is shown as a conflict in the record. */
@@ -96,7 +99,13 @@ function causeViews(state: State, redrawn: Redrawn): CauseView[] {
           )
         : interval(0, none),
       ifUsed: inPlay[i] ? null : active[i]!,
-      rate: rate && { mean: rate.mean, low: rate.low, high: rate.high, hard: rate.hard },
+      rate: rate && {
+        mean: rate.mean,
+        low: rate.low,
+        high: rate.high,
+        hard: rate.hard,
+        density: odds.present[i]! < DRAWN ? null : rateDensity(rate, RATE_STEPS),
+      },
       decibans: decibans(odds.present[i]!, odds.absent[i]!),
     };
   });

@@ -13,6 +13,16 @@ export interface Interval {
   high: number | null;
 }
 
+export interface RateView {
+  mean: number;
+  low: number;
+  high: number;
+  /** P(r = 1), a hard fault */
+  hard: number;
+  /** P(r in the k-th of forty equal steps from 0 to 1), the hard point apart; null where presence is under 1 % */
+  density: number[] | null;
+}
+
 export interface CauseView {
   /** template@part, template@board.position, or template */
   id: string;
@@ -33,7 +43,7 @@ export interface CauseView {
   /** P(i ∈ G | record) for a cause that is not fitted: bad if used; null while fitted */
   ifUsed: number | null;
   /** manifestation rate given that it was a cause: chance to show at one nominal trial */
-  rate: { mean: number; low: number; high: number; hard: number } | null;
+  rate: RateView | null;
   /** 10·log10 of the posterior odds of presence; null at 0 or 1 */
   decibans: number | null;
 }

@@ -10,7 +10,7 @@ import { MAX_SIZE } from "./sets.js";
 import type { Rule } from "../numeric/rule.js";
 import { forwards } from "../numeric/compact.js";
 import { between } from "../numeric/between.js";
-import { tableOf, quantile, type Cumulative } from "../numeric/cumulative.js";
+import { below, tableOf, quantile, type Cumulative } from "../numeric/cumulative.js";
 
 export interface RatePosterior {
   mean: number;
@@ -96,6 +96,19 @@ export function ratePosterior(belief: Belief, marginals: Marginals, i: number): 
     return { mean: mean / total, low: fine.rate[0]!, high: fine.rate[0]!, hard, rule };
   const table = tableOf(rule);
   return { mean: mean / total, low: quantile(table, 0.05), high: quantile(table, 0.95), hard, rule };
+}
+
+/** P(r in each of `steps` equal steps from 0 to 1 | present), the hard point left out; adds up to 1 − hard. */
+export function rateDensity(posterior: RatePosterior, steps: number): number[] {
+  const { rate } = posterior.rule;
+  const soft = 1 - posterior.hard;
+  if (rate.length === 1)
+    return Array.from({ length: steps }, (_, k) => (k === Math.min(steps - 1, Math.floor(rate[0]! * steps)) ? soft : 0)); // prettier-ignore
+  const table = tableOf(posterior.rule);
+  const upTo = Array.from({ length: steps + 1 }, (_, k) =>
+    k === 0 ? 0 : k === steps ? soft : below(table, k / steps),
+  );
+  return upTo.slice(1).map((p, k) => Math.max(0, p - upTo[k]!));
 }
 
 export const cumulativeOf = (posterior: RatePosterior): Cumulative => tableOf(posterior.rule);
