@@ -3,7 +3,8 @@ import type { Catalog } from "../../engine/catalog/schema.js";
 import type { Ticket } from "../../engine/ticket/schema.js";
 import type { Issue, Weighing } from "../../engine/weighing.js";
 import { catalogOf, CATALOGS, EXAMPLES } from "../store/catalogs.js";
-import * as database from "../store/database.js";
+import type { StoredTicket, Summary } from "../store/database.js";
+import * as database from "../store/tickets.js";
 import { Engine } from "../store/engine.js";
 import { readJson } from "../store/files.js";
 import type { ParseAnswer } from "../store/messages.js";
@@ -15,7 +16,7 @@ import { freshId } from "./ticket-edits.js";
 const now = () => new Date().toISOString();
 
 /** The two or three suspects that the list of tickets names. */
-function summaryOf(weighing: Weighing | null): database.Summary | null {
+function summaryOf(weighing: Weighing | null): Summary | null {
   if (!weighing) return null;
   const leading = suspectRows(weighing, "present", 2).filter((row) => row.p >= 0.05);
   return {
@@ -27,7 +28,7 @@ function summaryOf(weighing: Weighing | null): database.Summary | null {
 export class Shelf {
   readonly catalogs = CATALOGS;
   readonly examples = EXAMPLES;
-  tickets: database.StoredTicket[] = $state.raw([]);
+  tickets: StoredTicket[] = $state.raw([]);
   state: "loading" | "ready" | "failed" = $state("loading");
   failure: string | null = $state(null);
   /** `list`, `new`, `ticket`, or one of PAGES */
@@ -38,7 +39,7 @@ export class Shelf {
   /** a file that could not be opened, and why */
   refused: { name: string; issues: Issue[] } | null = $state.raw(null);
   /** the ticket last taken off the list, so that it can be put back */
-  removed: database.StoredTicket | null = $state.raw(null);
+  removed: StoredTicket | null = $state.raw(null);
 
   // Two workers: a press is weighed at once, however long the advice on the record before it still takes.
   #belief = new Engine();
@@ -126,8 +127,8 @@ export class Shelf {
     this.removed = null;
   }
 
-  async put(ticket: Ticket, summary: database.Summary | null = null): Promise<void> {
-    const stored = { id: ticket.id, ticket, savedAt: now(), summary };
+  async put(ticket: Ticket, summary: Summary | null = null): Promise<void> {
+    const stored = { id: ticket.id, ticket, savedAt: now(), summary, revision: 1 };
     this.tickets = [stored, ...this.tickets.filter((t) => t.id !== ticket.id)];
     await database.putTicket(ticket, stored.savedAt, summary);
   }

@@ -1,6 +1,14 @@
-/** The browser's own database: every ticket, saved whole whenever it changes. */
-import { openDB, type DBSchema, type IDBPDatabase } from "idb";
+/**
+ * The browser's own database: what it holds, and how an older one is brought up to date.
+ *
+ * Version 1 held tickets alone. Version 2 counts the revisions of a ticket and keeps its steps (for undo), photographs,
+ * the shop's settings and its own catalogs.
+ */
+import { openDB, type DBSchema, type IDBPDatabase, type IDBPTransaction, type StoreNames } from "idb";
+import type { Catalog } from "../../engine/catalog/schema.js";
 import type { Ticket } from "../../engine/ticket/schema.js";
+
+export const VERSION = 2;
 
 /** What the list of tickets shows without weighing anything. */
 export interface Summary {
@@ -14,28 +22,46 @@ export interface StoredTicket {
   /** ISO 8601 */
   savedAt: string;
   summary: Summary | null;
+  /** counts the saves; a save that starts from another one than is stored overwrites nothing */
+  revision: number;
 }
 
-interface Schema extends DBSchema {
+export interface StoredPhoto {
+  id: string;
+  /** the tickets that show it: the same picture is stored once */
+  tickets: string[];
+  blob: Blob;
+}
+
+export interface Schema extends DBSchema {
   tickets: { key: string; value: StoredTicket };
+  steps: { key: [ticket: string, n: number]; value: unknown };
+  photos: { key: string; value: StoredPhoto; indexes: { tickets: string } };
+  catalogs: { key: string; value: Catalog };
+  shop: { key: string; value: unknown };
 }
 
-const open = (): Promise<IDBPDatabase<Schema>> =>
-  openDB<Schema>("fitful", 1, { upgrade: (db) => void db.createObjectStore("tickets", { keyPath: "id" }) });
+export type Database = IDBPDatabase<Schema>;
+type Upgrade = IDBPTransaction<Schema, StoreNames<Schema>[], "versionchange">;
 
-let opened: Promise<IDBPDatabase<Schema>> | null = null;
-const database = () => (opened ??= open());
-
-/** Newest first. */
-export async function allTickets(): Promise<StoredTicket[]> {
-  const all = await (await database()).getAll("tickets");
-  return all.sort((x, y) => y.savedAt.localeCompare(x.savedAt));
+/** What each version added, in order. */
+async function upgrade(db: Database, from: number, tx: Upgrade): Promise<void> {
+  if (from < 1) db.createObjectStore("tickets", { keyPath: "id" });
+  if (from < 2) {
+    db.createObjectStore("photos", { keyPath: "id" }).createIndex("tickets", "tickets", { multiEntry: true });
+    db.createObjectStore("catalogs", { keyPath: "id" });
+    db.createObjectStore("steps");
+    db.createObjectStore("shop");
+    for await (const cursor of tx.objectStore("tickets"))
+      await cursor.update({ ...cursor.value, revision: 1 });
+  }
 }
 
-export async function putTicket(ticket: Ticket, savedAt: string, summary: Summary | null): Promise<void> {
-  await (await database()).put("tickets", { id: ticket.id, ticket, savedAt, summary });
-}
+const open = (): Promise<Database> =>
+  openDB<Schema>("fitful", VERSION, { upgrade: (db, from, _, tx) => void upgrade(db, from, tx) });
 
-export async function deleteTicket(id: string): Promise<void> {
-  await (await database()).delete("tickets", id);
-}
+let opened: Promise<Database> | null = null;
+export const database = (): Promise<Database> => (opened ??= open());
+
+/** A commit is reported only when it is on the disk. */
+export const STRICT = { durability: "strict" } as const;
