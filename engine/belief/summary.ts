@@ -47,8 +47,17 @@ export function setMasses({ model, mass, masks }: Belief): Float64Array {
   return bySet;
 }
 
-/** P(i ∈ G), still active wherever its part now is; length C. */
-export function activity({ model, mass, masks }: Belief): Float64Array {
+/** Every candidate of one belief asks for it. */
+const activities = new WeakMap<Belief, Float64Array>();
+
+/** P(i ∈ G), still active wherever its part now is; length C. Not to be written to. */
+export function activity(belief: Belief): Float64Array {
+  let active = activities.get(belief);
+  if (!active) activities.set(belief, (active = activityOf(belief)));
+  return active;
+}
+
+function activityOf({ model, mass, masks }: Belief): Float64Array {
   const { sets } = model;
   const active = new Float64Array(sets.causes);
   for (let f = 0; f < sets.count; f++)

@@ -131,15 +131,30 @@ function views(
 ): AnswerView[] {
   const { causes } = belief.model;
   const before = activity(belief);
-  return names
-    .map(({ text, outcome }, a) => {
-      const now = after[a]!.map((p) => (chance[a]! > 0 ? p / chance[a]! : 0));
-      const effects = causes
-        .map((cause, i) => ({ cause: cause.id, before: before[i]!, after: now[i]! }))
-        .sort((x, y) => Math.abs(y.after - y.before) - Math.abs(x.after - x.before))
-        .slice(0, SHOWN);
+  return [...names.keys()]
+    .filter((a) => chance[a]! > LEAST)
+    .sort((x, y) => chance[y]! - chance[x]!)
+    .map((a) => {
+      const { text, outcome } = names[a]!;
+      const now = after[a]!.map((p) => p / chance[a]!);
+      const effects = mostMoved(before, now).map((i) => ({
+        cause: causes[i]!.id,
+        before: before[i]!,
+        after: now[i]!,
+      }));
       return { text, outcome, chance: chance[a]!, effects };
-    })
-    .filter((answer) => answer.chance > LEAST)
-    .sort((x, y) => y.chance - x.chance);
+    });
+}
+
+/** The causes that differ most, the most first. */
+function mostMoved(before: Float64Array, now: Float64Array): number[] {
+  const moved = (i: number) => Math.abs(now[i]! - before[i]!);
+  const most: number[] = [];
+  for (let i = 0; i < before.length; i++) {
+    if (most.length === SHOWN && moved(i) <= moved(most[SHOWN - 1]!)) continue;
+    const at = most.findIndex((j) => moved(i) > moved(j));
+    most.splice(at < 0 ? most.length : at, 0, i);
+    most.length = Math.min(most.length, SHOWN);
+  }
+  return most;
 }

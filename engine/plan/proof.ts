@@ -51,19 +51,28 @@ function quietChances(belief: Belief, i: number, exposure: number, atHomeExposur
   const quietAt = (e: number) => (e > 0 ? chancesAt(rule, e).hide : new Float64Array(weight.length).fill(1));
   const hide = quietAt(exposure);
   const home = quietAt(atHomeExposure);
-  const quiet = PROOFS.map(() => 0);
-  const both = PROOFS.map(() => 0);
-  let atHome = 0;
-  for (let x = 0; x < weight.length; x++) {
-    let [w, n] = [weight[x]!, 0];
-    atHome += w * home[x]!;
-    PROOFS.forEach((length, k) => {
-      for (; n < length; n++) w *= hide[x]!;
-      quiet[k] = quiet[k]! + w;
-      both[k] = both[k]! + w * home[x]!;
-    });
+  const left = Float64Array.from(weight);
+  const quiet: number[] = [];
+  const both: number[] = [];
+  let n = 0;
+  for (const length of PROOFS) {
+    for (; n < length; n++) for (let x = 0; x < left.length; x++) left[x] = left[x]! * hide[x]!;
+    quiet.push(total(left));
+    both.push(dot(left, home));
   }
-  return { quiet, both, atHome };
+  return { quiet, both, atHome: dot(weight, home) };
+}
+
+function total(values: Float64Array): number {
+  let sum = 0;
+  for (let x = 0; x < values.length; x++) sum += values[x]!;
+  return sum;
+}
+
+function dot(values: Float64Array, others: Float64Array): number {
+  let sum = 0;
+  for (let x = 0; x < values.length; x++) sum += values[x]! * others[x]!;
+  return sum;
 }
 
 /** Posterior of the rate on the fine rule, given that the cause is the only one and still at work; the prior where it cannot be. */
@@ -73,8 +82,8 @@ function weightsOf({ model, plan, grid, masks, mass }: Belief, i: number): Float
   if (model.sets.maxCauses === 0 || !(mass[at]! > 0)) return plan.fine[i]!.weight;
   const from = grid.offset[at]!;
   const values = grid.values.subarray(from, from + grid.points[f]!);
-  const total = values.reduce((sum, w) => sum + w, 0);
-  return total > 0 ? values.map((w) => w / total) : plan.fine[i]!.weight;
+  const sum = total(values);
+  return sum > 0 ? values.map((w) => w / sum) : plan.fine[i]!.weight;
 }
 
 /** The same for `unlisted`; its starts at home count as in the setup it is mostly used in. */
