@@ -69,7 +69,7 @@ export class World {
 }
 
 /** The owner's word, the way to the bench. */
-function arrivalOf(truth: Truth, model: Model, shop: Shop, seed: number): Arrival {
+export function arrivalOf(truth: Truth, model: Model, shop: Shop, seed: number): Arrival {
   const luck = new Streams(seedOf(seed, "arrival"));
   const told = owner(deliveredMachine(truth), shop, luck, seed);
   const entries: Entry[] = [{ kind: "intake", id: "e1" }, told.entry];

@@ -133,6 +133,17 @@ export const Options = z.strictObject({
     .describe("what the next test should tell: what is at work, or what it was"),
 });
 
+/** Which simulated machine a record is of; the truth is nowhere in it. */
+export const Practice = z.strictObject({
+  version: z.string().min(1).max(40).describe("the catalog's version that the machine was made with"),
+  difficulty: Id,
+  theme: Id.describe("a group of causes, or `any`"),
+  seed: z.number().int().min(0),
+  by: Name.optional().describe("who works it"),
+  hints: z.number().int().min(0).optional(),
+  ending: z.enum(["release", "return"]).optional().describe("none: still on the bench"),
+});
+
 export const Ticket = z.strictObject({
   format: z.literal(TICKET_FORMAT),
   id: Id,
@@ -147,6 +158,7 @@ export const Ticket = z.strictObject({
   terms: Terms.optional().describe("where they differ from the catalog's"),
   release: Release.optional().describe("where it differs from the catalog's"),
   options: Options.optional(),
+  practice: Practice.optional(),
   entries: z.array(Entry).max(20000),
 });
 
