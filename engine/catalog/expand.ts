@@ -16,6 +16,8 @@ export interface ChanceRecipe {
   hazard: { parameter: number; shape: number; spread: number } | null;
   /** parameters of chances (events, spare) that act on this cause */
   chances: number[];
+  /** parameter of the factor on its odds; null where that is 1 */
+  weight: number | null;
 }
 
 export interface Cause {
@@ -180,11 +182,12 @@ function recipeOf(
   parameters: Parameters,
 ): ChanceRecipe {
   if (place.part?.spare || place.donor) {
-    if (template.spare === undefined) return { hazard: null, chances: [] };
+    if (template.spare === undefined) return { hazard: null, chances: [], weight: null };
     const name = `${template.id}.spare`;
     return {
       hazard: null,
       chances: [parameters.add({ kind: "chance", name, prior: betaPrior(template.spare) })],
+      weight: null,
     };
   }
   const chances: number[] = [];
@@ -197,7 +200,13 @@ function recipeOf(
       parameters.add({ kind: "chance", name: `${template.id}.events.${event}`, prior: betaPrior(figure) }),
     );
   }
-  return { hazard: hazardOf(template, place, catalog, ticket, parameters), chances };
+  const hazard = hazardOf(template, place, catalog, ticket, parameters);
+  return { hazard, chances, weight: weightOf(template, parameters) };
+}
+
+function weightOf({ id, weight }: CauseTemplate, parameters: Parameters): number | null {
+  if (weight === undefined) return null;
+  return parameters.add({ kind: "rate", name: `${id}.weight`, prior: gammaPrior(weight) });
 }
 
 function hazardOf(
@@ -212,10 +221,12 @@ function hazardOf(
   const age = place.part?.ageYears ?? ticket.machine.ageYears;
   const window = numberOf(catalog.windowYears ?? WINDOW_YEARS);
   const spread = age ** shape - Math.max(0, age - window) ** shape;
+  const prior = gammaPrior(template.rate);
   const parameter = parameters.add({
     kind: "rate",
     name: `${template.id}.rate`,
-    prior: gammaPrior(template.rate),
+    // what past tickets taught is the product of both: the weight carries all of its uncertainty
+    prior: template.weight === undefined ? prior : { ...prior, spread: false },
   });
   return { parameter, shape, spread };
 }
@@ -224,7 +235,7 @@ function hazardOf(
 const meanLifeFactor = (shape: number) => (shape === 1 ? 1 : Math.exp(lnGamma(1 + 1 / shape)));
 
 /**
- * p = 1 − exp(−(H(A) − H(A − W))) · Π (1 − q), H(A) = (λ c_k A)^k.
+ * p = 1 − exp(−(H(A) − H(A − W))) · Π (1 − q), H(A) = (λ c_k A)^k; its odds times the weight, where there is one.
  *
  * @param values  one value for each parameter: the means, or a draw; λ in failures per unit-year, q in [0, 1]
  * Source: project model, section 3; Weibull cumulative hazard, e.g. NIST/SEMATECH e-Handbook 8.1.6.2.
@@ -236,5 +247,8 @@ export function chanceOf(recipe: ChanceRecipe, values: Float64Array): number {
     logAbsent -= (values[parameter]! * meanLifeFactor(shape)) ** shape * spread;
   }
   for (const q of recipe.chances) logAbsent += Math.log1p(-values[q]!);
-  return -Math.expm1(logAbsent);
+  const chance = -Math.expm1(logAbsent);
+  if (recipe.weight === null || chance === 1) return chance;
+  const odds = (values[recipe.weight]! * chance) / Math.exp(logAbsent);
+  return odds / (1 + odds);
 }

@@ -65,6 +65,19 @@ export const BetaChance = z
   ])
   .describe("a chance with its uncertainty (Beta)");
 
+/** A factor with its uncertainty: a Gamma of mean `value` with `knowledge` cases' worth behind it. */
+export const Weight = z
+  .union([
+    z.number().positive(),
+    z.strictObject({
+      value: z.number().positive(),
+      knowledge: z.number().positive().optional().describe("how many cases' worth of knowledge: alpha"),
+      source,
+      note: z.string().optional(),
+    }),
+  ])
+  .describe("a factor with its uncertainty (Gamma)");
+
 export const RATE_UNITS = ["1/year", "%/year", "FIT", "1/h"] as const;
 
 /**

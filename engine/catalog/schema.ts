@@ -4,7 +4,7 @@
  * Types, validation and the published JSON Schema all come from here.
  */
 import { z } from "zod";
-import { BetaChance, Chance, Minutes, Money, Positive, Quantity, Rate } from "./figures.js";
+import { BetaChance, Chance, Minutes, Money, Positive, Quantity, Rate, Weight } from "./figures.js";
 
 export const CATALOG_FORMAT = "fitful/catalog@1";
 
@@ -66,6 +66,9 @@ export const CauseTemplate = z.strictObject({
     .record(Id, BetaChance)
     .optional()
     .describe("event id → chance that the event brought this cause in"),
+  weight: Weight.optional().describe(
+    "factor on the prior odds in a machine brought in, learned from past tickets; default 1",
+  ),
   spare: BetaChance.optional().describe("chance that a spare believed good, or a donor, has this cause"),
   intermittency: Intermittency,
   signature: Signature,
@@ -221,12 +224,32 @@ export const Release = z.strictObject({
   limit: Chance.optional().describe("chance of a comeback that the shop will take, default 0.05"),
 });
 
+/** Where tuned figures come from, and what stood there before: enough to take the tuning back. */
+export const Tuning = z.strictObject({
+  from: z.strictObject({ id: Id, version: z.string() }).describe("the catalog before"),
+  by: z.string().max(100).describe("program and version"),
+  tickets: z.number().int().min(0),
+  confirmed: z.number().int().min(0),
+  first: z.string().max(40).optional().describe("day the earliest ticket was closed, ISO 8601"),
+  last: z.string().max(40).optional(),
+  columns: z.record(z.string(), z.string()).describe("what is read → column of the table"),
+  verdict: Text.describe("whether it helped on tickets left out"),
+  changes: z.array(
+    z.strictObject({
+      path: z.array(z.string()).describe("keys; an entry of a list is named by its id"),
+      before: z.unknown().optional().describe("absent where there was nothing"),
+      after: z.unknown(),
+    }),
+  ),
+});
+
 export const Catalog = z.strictObject({
   format: z.literal(CATALOG_FORMAT),
   id: Id,
   version: z.string().min(1).max(40),
   name: Name,
   note: Text.optional(),
+  tuned: Tuning.optional().describe("where the figures come from that were learned from past tickets"),
   stages: z
     .array(z.strictObject({ id: Id, name: Name, short: Name.optional(), hint: Text.optional() }))
     .min(1)
@@ -278,5 +301,6 @@ export type Condition = z.infer<typeof Condition>;
 export type Position = z.infer<typeof Position>;
 export type PartKind = z.infer<typeof PartKind>;
 export type Target = Finding["on"];
+export type Tuning = z.infer<typeof Tuning>;
 export type Terms = z.infer<typeof Terms>;
 export type Release = z.infer<typeof Release>;
