@@ -65,10 +65,8 @@ function share(
   chance: Float64Array,
   after: readonly Float64Array[],
 ): void {
-  for (let a = 0; a < mass.length; a++) {
-    add(chance, a, mass[a]!);
-    for (let m = 0; m < members.length; m++) add(after[a]!, members[m]!, mass[a]!);
-  }
+  for (let a = 0; a < mass.length; a++) add(chance, a, mass[a]!);
+  for (const i of members) for (let a = 0; a < mass.length; a++) add(after[a]!, i, mass[a]!);
 }
 
 function add(values: Float64Array, k: number, x: number): void {

@@ -15,7 +15,7 @@ export class LeafPool {
   /** slots of the smallest keys, which are nearly all: atoms × NEAR, −1 where there is none */
   private readonly near: Int32Array;
   private count = 0;
-  /** Σ_leaf multiplicity · p · ln(p / P(z)), by slot and question */
+  /** Σ_leaf multiplicity · p · ln(p / P(z)), by slot and question; NaN first where it has not been worked out */
   spread: Float64Array;
   values: Float64Array;
 
@@ -37,7 +37,7 @@ export class LeafPool {
     return this.slots.get(k * CLASSES ** MAX_SIZE + key) ?? -1;
   }
 
-  /** A new slot, filled with zeros. */
+  /** A new slot, filled with zeros; its spread is not known yet. */
   open(k: number, key: number): number {
     const slot = this.count++;
     const [high, low] = [key >> 8, key & 255];
@@ -47,6 +47,7 @@ export class LeafPool {
       this.values = doubled(this.values);
       this.spread = doubled(this.spread);
     }
+    this.spread[slot * this.questions] = NaN;
     return slot;
   }
 

@@ -142,7 +142,7 @@ export abstract class LeafSums {
     const sum = new Float64Array(this.size);
     const spread = new Float64Array(this.questions);
     for (let k = 0; k < this.atoms.length; k++)
-      this.leaves.addTo(sum, spread, this.weighed(k, plan, classes));
+      this.leaves.addTo(sum, spread, this.spreadSlot(k, plan, classes));
     return { sum, spread };
   }
 
@@ -160,7 +160,7 @@ export abstract class LeafSums {
     const sum = Float64Array.from(base.sum);
     const spread = Float64Array.from(base.spread);
     for (const k of touched) {
-      const now = this.weighed(k, plan, classes);
+      const now = this.spreadSlot(k, plan, classes);
       this.leaves.exchange(sum, spread, base.slots[k]!, now);
     }
     return { sum, spread };
@@ -202,9 +202,17 @@ export abstract class LeafSums {
     if (slot < 0) {
       slot = this.leaves.open(k, key);
       this.fill(slot * this.size, k, plan, classes);
-      const { values, spread } = this.leaves;
-      this.spreadInto(spread, slot * this.questions, values, slot * this.size, this.atoms[k]!.group.mass);
     }
+    return slot;
+  }
+
+  /** The same with its spread, which answers do without. */
+  private spreadSlot(k: number, plan: StartsPlan, classes: PlanClasses): number {
+    const slot = this.weighed(k, plan, classes);
+    const { values, spread } = this.leaves;
+    const at = slot * this.questions;
+    if (Number.isNaN(spread[at]))
+      this.spreadInto(spread, at, values, slot * this.size, this.atoms[k]!.group.mass);
     return slot;
   }
 }
