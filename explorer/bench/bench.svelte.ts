@@ -1,18 +1,28 @@
 /**
  * One ticket on the bench: its record, what it weighs, what to do next. Every edit replaces the ticket whole, so that
- * undo is a step back in a list and what is posted to the worker is plain data.
+ * what is posted to the worker is plain data; the difference is kept as a step, so that undo survives a reload.
+ *
+ * What is on the disk: `bench.saved` is the ticket as the database has committed it, `bench.isSaved(entry)` and
+ * `bench.isSaved(trial)` say it of one entry or start of `bench.ticket`. A mark is drawn pending until then.
+ * `bench.clashes` are values that another window changed at the same time; `bench.settle` decides between them.
  */
 import type { Catalog } from "../../engine/catalog/schema.js";
 import type { Entry, Ticket, Trial } from "../../engine/ticket/schema.js";
 import type { Advice, Issue, ReleaseView, TestView, Weighing } from "../../engine/weighing.js";
 import { classOf } from "../../engine/ticket/setup.js";
+import { merge, type Clash } from "../store/merge.js";
 import type { WeighAnswer } from "../store/messages.js";
+import { applied, back, diff, type Patch } from "../store/patch.js";
+import type { Kept, Save, SaveAnswer } from "../store/tickets.js";
+import { Saving } from "./saving.svelte.js";
 import * as edits from "./ticket-edits.js";
 import { setupsThrough, Words } from "./words.js";
 
 /** What the bench needs from outside: a database, an engine, a clock. */
 export interface Desk {
-  save(ticket: Ticket, weighing: Weighing | null): Promise<void>;
+  save(save: Save): Promise<SaveAnswer>;
+  /** a weighing of the ticket at this revision, for the list of tickets */
+  weighed?(ticket: Ticket, revision: number, weighing: Weighing): void;
   /** null: overtaken by a later request */
   weigh(catalog: Catalog, ticket: Ticket): Promise<WeighAnswer | null>;
   advise(catalog: Catalog, ticket: Ticket): Promise<WeighAnswer | null>;
@@ -34,7 +44,6 @@ export class Bench {
   /** what the engine will not weigh, and where */
   issues: Issue[] = $state.raw([]);
   failure: string | null = $state(null);
-  saveFailure: string | null = $state(null);
   belief: State = $state("working");
   advising: State = $state("working");
 
@@ -44,47 +53,91 @@ export class Bench {
   underWay: { test: TestView; since: string } | null = $state.raw(null);
   /** the cause that the reader touched */
   picked: string | null = $state(null);
-  #past: Ticket[] = $state.raw([]);
-  #future: Ticket[] = $state.raw([]);
+  /** changed here and in another window to different ends; the record holds the other window's */
+  clashes: Clash[] = $state.raw([]);
+  /** every step, of which the first `#done` hold */
+  #steps: Patch[] = $state.raw([]);
+  #done = $state(0);
+  readonly #saving: Saving;
 
   words = $derived.by(() => new Words(this.catalog, this.ticket));
   setups = $derived.by(() => setupsThrough(this.catalog, this.ticket));
   row = $derived.by(() => edits.openRow(this.ticket, this.catalog, this.conditions));
   spent = $derived.by(() => edits.minutesSpent(this.ticket));
-  canUndo = $derived.by(() => this.#past.length > 0);
-  canRedo = $derived.by(() => this.#future.length > 0);
+  canUndo = $derived.by(() => this.#done > 0);
+  canRedo = $derived.by(() => this.#done < this.#steps.length);
 
-  constructor(ticket: Ticket, catalog: Catalog, desk: Desk) {
+  /** @param kept the ticket as stored, with its steps; without it none is stored yet */
+  constructor(ticket: Ticket, catalog: Catalog, desk: Desk, kept?: Kept) {
     this.catalog = catalog;
     this.#desk = desk;
     this.ticket = $state.raw(ticket);
+    this.#steps = kept?.steps ?? [];
+    this.#done = kept?.stored.done ?? 0;
+    this.#saving = new Saving(
+      { ticket, steps: this.#steps, done: this.#done, revision: kept?.stored.revision ?? 0 },
+      {
+        save: (save) => desk.save(save),
+        read: () => ({ ticket: this.ticket, steps: this.#steps, done: this.#done }),
+        meet: (theirs) => this.#meet(theirs),
+      },
+    );
     this.conditions = lastConditions(ticket, catalog);
     void this.weigh();
+  }
+
+  get saved(): Ticket {
+    return this.#saving.saved;
+  }
+  get saveFailure(): string | null {
+    return this.#saving.failure;
+  }
+  isSaved(item: Entry | Trial): boolean {
+    return this.#saving.marks.has(item);
   }
 
   /** One step of work: shown and saved at once, weighed after. */
   apply(edit: (ticket: Ticket) => Ticket): void {
     const next = edit(this.ticket);
-    if (next === this.ticket) return;
-    this.#past = [...this.#past, this.ticket];
-    this.#future = [];
-    this.#take(next);
+    const step = diff(this.ticket, next);
+    if (!step) return;
+    const from = this.#done;
+    this.#steps = [...this.#steps.slice(0, from), step];
+    this.#done = from + 1;
+    this.#take(next, from);
   }
 
   undo(): void {
-    const before = this.#past.at(-1);
-    if (!before) return;
-    this.#past = this.#past.slice(0, -1);
-    this.#future = [this.ticket, ...this.#future];
-    this.#take(before);
+    if (!this.canUndo) return;
+    const next = applied(this.ticket, back(this.#steps[this.#done - 1]!));
+    this.#done--;
+    this.#take(next);
   }
 
   redo(): void {
-    const after = this.#future[0];
-    if (!after) return;
-    this.#future = this.#future.slice(1);
-    this.#past = [...this.#past, this.ticket];
-    this.#take(after);
+    if (!this.canRedo) return;
+    const next = applied(this.ticket, this.#steps[this.#done]!);
+    this.#done++;
+    this.#take(next);
+  }
+
+  /** Saves again what could not be saved. */
+  save(): Promise<void> {
+    return this.#saving.ask(this.#steps.length);
+  }
+
+  /** Takes what another window has saved, unless something is pending here: the next save will meet it. */
+  catchUp(theirs: Kept): void {
+    if (!this.#saving.idle || theirs.stored.revision <= this.#saving.revision) return;
+    this.#meet(theirs);
+    this.#saving.take(theirs);
+  }
+
+  /** Decides a clash: the other window's value stands already, `mine` puts this one's in its place. */
+  settle(clash: Clash, whose: "mine" | "theirs"): void {
+    this.clashes = this.clashes.filter((c) => c !== clash);
+    const step: Patch = { path: clash.path, was: clash.theirs, now: clash.mine };
+    if (whose === "mine") this.apply((ticket) => applied(ticket, step));
   }
 
   press(outcome: Trial["outcome"]): void {
@@ -133,7 +186,7 @@ export class Bench {
       this.advice = this.weighing?.next ?? null;
       this.release = this.weighing?.release ?? null;
       this.advising = "done";
-      await this.#save();
+      if (this.weighing) this.#desk.weighed?.(asked, this.#saving.revision, this.weighing);
     } catch (error) {
       if (this.ticket !== asked) return;
       this.failure = error instanceof Error ? error.message : String(error);
@@ -151,19 +204,21 @@ export class Bench {
     return "weighing" in answer;
   }
 
-  #take(ticket: Ticket): void {
+  #take(ticket: Ticket, from = this.#steps.length): void {
     this.ticket = ticket;
-    void this.#save();
+    void this.#saving.ask(from);
     void this.weigh();
   }
 
-  async #save(): Promise<void> {
-    try {
-      await this.#desk.save(this.ticket, this.weighing);
-      this.saveFailure = null;
-    } catch (error) {
-      this.saveFailure = error instanceof Error ? error.message : String(error);
-    }
+  /** Puts what is pending here on top of what another window has saved. */
+  #meet({ stored, steps }: Kept): void {
+    const { value, clashes } = merge(this.#saving.saved, this.ticket, stored.ticket);
+    const mine = diff(stored.ticket, value);
+    this.clashes = [...this.clashes, ...clashes];
+    this.#steps = mine ? [...steps.slice(0, stored.done), mine] : steps;
+    this.#done = stored.done + (mine ? 1 : 0);
+    this.ticket = mine ? value : stored.ticket;
+    void this.weigh();
   }
 }
 

@@ -143,3 +143,7 @@ export function addMinutes(ticket: Ticket, minutes: number): Ticket {
 /** Labour minutes written in the record. */
 export const minutesSpent = (ticket: Ticket): number =>
   ticket.entries.reduce((sum, entry) => sum + (entry.minutes ?? 0), 0);
+
+/** Every entry and every start of a record, as the objects they are: edits replace what they change and share the rest. */
+export const marksOf = (ticket: Ticket): ReadonlySet<Entry | Trial> =>
+  new Set(ticket.entries.flatMap((e): (Entry | Trial)[] => (e.kind === "starts" ? [e, ...e.trials] : [e])));

@@ -24,12 +24,12 @@ export const EXAMPLES: readonly Ticket[] = Object.entries(tickets)
   .map(([, data]) => data as Ticket);
 
 /** A ticket names its catalog by id or by path, or carries it along. */
-export function catalogOf(ticket: Ticket): Catalog | null {
+export function catalogOf(ticket: Ticket, known: readonly Catalog[] = CATALOGS): Catalog | null {
   const { catalog } = ticket;
   if (typeof catalog !== "string") return catalog;
   const name = catalog
     .split("/")
     .at(-1)!
     .replace(/\.json$/, "");
-  return CATALOGS.find((c) => c.id === catalog || c.id === name) ?? null;
+  return known.find((c) => c.id === catalog || c.id === name) ?? null;
 }

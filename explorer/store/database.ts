@@ -7,6 +7,7 @@
 import { openDB, type DBSchema, type IDBPDatabase, type IDBPTransaction, type StoreNames } from "idb";
 import type { Catalog } from "../../engine/catalog/schema.js";
 import type { Ticket } from "../../engine/ticket/schema.js";
+import type { Patch } from "./patch.js";
 
 export const VERSION = 2;
 
@@ -24,6 +25,8 @@ export interface StoredTicket {
   summary: Summary | null;
   /** counts the saves; a save that starts from another one than is stored overwrites nothing */
   revision: number;
+  /** how many of its steps are done; those beyond can be done again */
+  done: number;
 }
 
 export interface StoredPhoto {
@@ -35,7 +38,7 @@ export interface StoredPhoto {
 
 export interface Schema extends DBSchema {
   tickets: { key: string; value: StoredTicket };
-  steps: { key: [ticket: string, n: number]; value: unknown };
+  steps: { key: [ticket: string, n: number]; value: Patch };
   photos: { key: string; value: StoredPhoto; indexes: { tickets: string } };
   catalogs: { key: string; value: Catalog };
   shop: { key: string; value: unknown };

@@ -11,7 +11,10 @@ function desk() {
   const ask = (_: unknown, ticket: Ticket) =>
     new Promise<WeighAnswer | null>((answer, fail) => asked.push({ ticket, answer, fail }));
   const desk: Desk = {
-    save: (ticket) => Promise.resolve(void saved.push(ticket)),
+    save: ({ ticket, base }) => {
+      saved.push(ticket);
+      return Promise.resolve({ revision: base + 1 });
+    },
     weigh: ask,
     advise: ask,
     now: () => "2030-01-02T08:00:00.000Z",
@@ -58,12 +61,12 @@ test("undo and redo go any number of steps, and a new step forgets what was undo
   for (let n = 0; n < 50; n++) bench.press("clean");
   const all = bench.ticket;
   for (let n = 0; n < 50; n++) bench.undo();
-  expect(bench.ticket).toBe(ticket);
+  expect(bench.ticket).toEqual(ticket);
   expect([bench.canUndo, bench.canRedo]).toEqual([false, true]);
   bench.undo();
-  expect(bench.ticket).toBe(ticket);
+  expect(bench.ticket).toEqual(ticket);
   for (let n = 0; n < 50; n++) bench.redo();
-  expect(bench.ticket).toBe(all);
+  expect(bench.ticket).toEqual(all);
   bench.undo();
   bench.press("dead");
   expect(bench.canRedo).toBe(false);
