@@ -148,8 +148,15 @@ export class Bench {
   add(draft: edits.Draft): void {
     this.apply((ticket) => edits.append(ticket, { ...draft, at: draft.at ?? this.#desk.now() }));
   }
-  replace(entry: Entry): void {
-    this.apply((ticket) => edits.replace(ticket, entry));
+  /** @param opened the entry as its form was filled from: what was done to it since, here or elsewhere, stays */
+  replace(entry: Entry, opened: Entry | null = null): void {
+    const now = this.ticket.entries.find((e) => e.id === entry.id);
+    if (!now) return this.add(entry); // deleted since
+    if (!opened || opened === now) return this.apply((ticket) => edits.replace(ticket, entry));
+    const { value, clashes } = merge(opened, entry, now);
+    const path = ["entries", entry.id];
+    this.clashes = [...this.clashes, ...clashes.map((c) => ({ ...c, path: [...path, ...c.path] }))];
+    this.apply((ticket) => edits.replace(ticket, value));
   }
   remove(id: string): void {
     this.apply((ticket) => edits.remove(ticket, id));

@@ -165,19 +165,30 @@ export function setupsThrough(catalog: Catalog, ticket: Ticket): { at: Setup[]; 
   return { at, now };
 }
 
+export interface TallyRow {
+  outcome: Trial["outcome"];
+  n: number;
+  /** of those, not on the disk yet */
+  pending: number;
+  voided: number;
+}
+
 /** Starts of one row gathered by outcome, in stage order, clean last; voided ones apart. */
 export function tallyOf(
   entry: EntryOf<"starts">,
   catalog: Catalog,
-): { outcome: Trial["outcome"]; n: number; voided: number }[] {
+  isSaved: (trial: Trial) => boolean = () => true,
+): TallyRow[] {
   const order = [...catalog.stages.map((s) => s.id), CLEAN];
   const rank = (o: Trial["outcome"]) => (Array.isArray(o) ? order.length - 1.5 : order.indexOf(o));
-  const rows = new Map<string, { outcome: Trial["outcome"]; n: number; voided: number }>();
+  const rows = new Map<string, TallyRow>();
   for (const trial of entry.trials) {
     const key = JSON.stringify(trial.outcome);
-    const row = rows.get(key) ?? { outcome: trial.outcome, n: 0, voided: 0 };
-    if (trial.voided === undefined) row.n += trial.n ?? 1;
-    else row.voided += trial.n ?? 1;
+    const row = rows.get(key) ?? { outcome: trial.outcome, n: 0, pending: 0, voided: 0 };
+    const n = trial.n ?? 1;
+    if (trial.voided !== undefined) row.voided += n;
+    else row.n += n;
+    if (trial.voided === undefined && !isSaved(trial)) row.pending += n;
     rows.set(key, row);
   }
   return [...rows.values()].sort((x, y) => rank(x.outcome) - rank(y.outcome));

@@ -1,7 +1,10 @@
 import { describe, expect, test } from "vitest";
 import type { Ticket } from "../../engine/ticket/schema.js";
 import { Bench, type Desk } from "../../explorer/bench/bench.svelte.js";
+import { press } from "../../explorer/bench/ticket-edits.js";
 import type { WeighAnswer } from "../../explorer/store/messages.js";
+import { diff, type Patch } from "../../explorer/store/patch.js";
+import type { Kept, Save, SaveAnswer } from "../../explorer/store/tickets.js";
 import { aTest, finish, catalog, ticket, weighing } from "./small.js";
 
 /** A desk whose engine answers when the test says so. */
@@ -154,4 +157,123 @@ test("starting a test writes its change, sets its conditions and starts the cloc
   expect(bench.conditions).toEqual({ rest: "cold" });
   expect(bench.underWay?.since).toBe("2030-01-02T08:00:00.000Z");
   expect(bench.setups.now.fit).toMatchObject({ A1: "m3", A2: "m2" });
+});
+
+describe("what is on the disk", () => {
+  /** A desk whose database commits when the test says so. */
+  function slow() {
+    const from = desk();
+    const saves: { save: Save; commit: (answer: SaveAnswer) => void; fail: (e: Error) => void }[] = [];
+    from.desk.save = (save) => new Promise((commit, fail) => saves.push({ save, commit, fail }));
+    return { ...open(from), saves };
+  }
+  const trials = (bench: Bench) => bench.ticket.entries.flatMap((e) => (e.kind === "starts" ? e.trials : []));
+  const marks = (bench: Bench) => trials(bench).map((trial) => bench.isSaved(trial));
+  const kept = (ticket: Ticket, revision: number, steps: Patch[] = [], done = steps.length): Kept => ({
+    stored: { id: ticket.id, ticket, savedAt: "2030-01-02", summary: null, revision, done },
+    steps,
+  });
+
+  test("a start is pending until its own save is committed; presses meanwhile go with the next", async () => {
+    const { bench, saves } = slow();
+    bench.press("dead");
+    bench.press("clean");
+    bench.press("clean");
+    expect([saves.length, marks(bench)]).toEqual([1, [false, false, false]]);
+    saves[0]!.commit({ revision: 1 });
+    await settle();
+    expect(marks(bench)).toEqual([true, false, false]);
+    expect(saves[1]!.save).toMatchObject({ base: 1, done: 3, from: 1 });
+    saves[1]!.commit({ revision: 2 });
+    await settle();
+    expect([saves.length, marks(bench), bench.saved === bench.ticket]).toEqual([2, [true, true, true], true]);
+  });
+
+  test("a save that fails leaves its starts pending, and the next one carries all steps", async () => {
+    const { bench, saves } = slow();
+    bench.press("dead");
+    saves[0]!.fail(new Error("disk full"));
+    await settle();
+    expect([bench.saveFailure, marks(bench)]).toEqual(["disk full", [false]]);
+    bench.press("clean");
+    expect(saves[1]!.save).toMatchObject({ base: 0, done: 2, from: 0 });
+    saves[1]!.commit({ revision: 1 });
+    await settle();
+    expect([bench.saveFailure, marks(bench)]).toEqual([null, [true, true]]);
+  });
+
+  test("where another window was first, both windows' starts are in the record and saved on top", async () => {
+    const { bench, saves } = slow();
+    bench.press("dead");
+    const there = press(ticket, catalog, {
+      outcome: "memory",
+      conditions: {},
+      at: "2030-01-02T08:00:01.000Z",
+    });
+    saves[0]!.commit({ theirs: kept(there, 5, [diff(ticket, there)!]) });
+    await settle();
+    expect(outcomes(bench)).toEqual([["memory"], ["dead"]]);
+    expect(saves[1]!.save).toMatchObject({ base: 5, done: 2, from: 1, ticket: bench.ticket });
+    saves[1]!.commit({ revision: 6 });
+    await settle();
+    expect(marks(bench)).toEqual([true, true]);
+    bench.undo();
+    expect(outcomes(bench)).toEqual([["memory"]]);
+  });
+
+  test("an idle window takes what another one saved, with its steps", () => {
+    const { bench, saves } = slow();
+    const there = press(ticket, catalog, {
+      outcome: "memory",
+      conditions: {},
+      at: "2030-01-02T08:00:01.000Z",
+    });
+    bench.catchUp(kept(there, 3, [diff(ticket, there)!]));
+    expect([outcomes(bench), marks(bench), bench.canUndo, saves.length]).toEqual([
+      [["memory"]],
+      [true],
+      true,
+      0,
+    ]);
+    bench.catchUp(kept(ticket, 2));
+    expect(outcomes(bench)).toEqual([["memory"]]);
+  });
+
+  test("one value changed in both windows is a clash; either choice settles it", async () => {
+    const { bench, saves } = slow();
+    bench.replace({ ...ticket.entries[0]!, minutes: 7 });
+    const there = { ...ticket, entries: [{ ...ticket.entries[0]!, minutes: 9 }] };
+    saves[0]!.commit({ theirs: kept(there, 2) });
+    await settle();
+    expect([bench.spent, bench.clashes.length, saves.length]).toEqual([9, 1, 1]);
+    bench.settle(bench.clashes[0]!, "mine");
+    expect([bench.spent, bench.clashes.length, saves.length]).toEqual([7, 0, 2]);
+  });
+
+  test("undo goes back beyond a reload", () => {
+    const { bench } = slow();
+    bench.press("dead");
+    bench.press("clean");
+    const steps = [diff(ticket, bench.ticket)!];
+    const later = new Bench(bench.ticket, catalog, desk().desk, kept(bench.ticket, 2, steps));
+    later.undo();
+    expect(later.ticket).toEqual(ticket);
+    later.redo();
+    expect(later.ticket).toEqual(bench.ticket);
+  });
+});
+
+test("a form saved after others have worked on its entry keeps their work", () => {
+  const { bench } = open();
+  bench.press("dead");
+  const opened = bench.ticket.entries[1]!;
+  bench.press("clean");
+  bench.replace({ ...opened, note: "cold morning" }, opened);
+  expect(bench.ticket.entries[1]).toMatchObject({
+    note: "cold morning",
+    trials: [{ outcome: "dead" }, { outcome: "clean" }],
+  });
+  bench.remove("e2");
+  bench.replace({ ...opened, note: "cold morning" }, opened);
+  expect(bench.ticket.entries.at(-1)).toMatchObject({ kind: "starts", note: "cold morning" });
 });

@@ -91,9 +91,9 @@ test("a tally is in the order the machine passes its stages, voided starts apart
     ],
   };
   expect(tallyOf(starts, catalog)).toEqual([
-    { outcome: "dead", n: 0, voided: 1 },
-    { outcome: "memory", n: 3, voided: 0 },
-    { outcome: "clean", n: 1, voided: 0 },
+    { outcome: "dead", n: 0, pending: 0, voided: 1 },
+    { outcome: "memory", n: 3, pending: 0, voided: 0 },
+    { outcome: "clean", n: 1, pending: 0, voided: 0 },
   ]);
 });
 
