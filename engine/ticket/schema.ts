@@ -26,6 +26,15 @@ export const Part = z.strictObject({
     .describe("a spare believed good: its causes have the catalog's `spare` chance"),
   atHand: z.boolean().optional().describe("default true; false: would have to be bought"),
   price: z.number().min(0).optional(),
+  went: z
+    .strictObject({
+      to: z.enum(["owner", "warranty", "spare", "recycled"]),
+      at: z.string().max(40).optional(),
+      bad: z.number().min(0).max(1).optional().describe("chance then that it would fail where it is used"),
+      note: z.string().max(500).optional(),
+    })
+    .optional()
+    .describe("where a part that came out went; weighs nothing"),
 });
 
 export const Machine = z.strictObject({
@@ -78,6 +87,7 @@ const common = {
   at: z.string().max(40).optional().describe("date and time, ISO 8601"),
   minutes: z.number().min(0).optional().describe("labour minutes it took"),
   note: Text.optional(),
+  photos: z.array(Id).max(40).optional().describe("ids of photographs, kept beside the tickets"),
 };
 
 export const Entry = z.discriminatedUnion("kind", [
@@ -160,6 +170,16 @@ export const Ticket = z.strictObject({
   options: Options.optional(),
   practice: Practice.optional(),
   entries: z.array(Entry).max(20000),
+  deleted: z
+    .array(
+      z.strictObject({
+        entry: Entry,
+        before: Id.optional().describe("the entry it stood before; none: it was the last"),
+      }),
+    )
+    .max(20000)
+    .optional()
+    .describe("entries taken out of the record, newest last; they weigh nothing and can be brought back"),
 });
 
 export type Ticket = z.infer<typeof Ticket>;
