@@ -14,7 +14,7 @@ import { chromium, type Browser } from "playwright-core";
 export const BROWSER_VARIABLE = "FITFUL_BROWSER";
 
 /** The last flag makes "nothing leaves loopback" true by force as well as by test. */
-const FLAGS = [
+export const FLAGS = [
   "--headless",
   "--no-sandbox",
   "--disable-gpu",
