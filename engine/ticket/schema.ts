@@ -180,6 +180,13 @@ export const Ticket = z.strictObject({
     .max(20000)
     .optional()
     .describe("entries taken out of the record, newest last; they weigh nothing and can be brought back"),
+  parked: z
+    .strictObject({
+      for: z.enum(["part", "owner", "cold"]).describe("a part to come, the owner's yes, or cold"),
+      since: z.string().max(40).describe("date and time, ISO 8601"),
+    })
+    .optional()
+    .describe("waits on the shelf; weighs nothing"),
 });
 
 export type Ticket = z.infer<typeof Ticket>;
