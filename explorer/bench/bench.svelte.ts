@@ -23,6 +23,8 @@ export interface Desk {
   save(save: Save): Promise<SaveAnswer>;
   /** a weighing of the ticket at this revision, for the list of tickets */
   weighed?(ticket: Ticket, revision: number, weighing: Weighing): void;
+  /** what is wrong with a ticket, before anything is made of it */
+  check?(ticket: Ticket): Promise<Issue[]>;
   /** null: overtaken by a later request */
   weigh(catalog: Catalog, ticket: Ticket): Promise<WeighAnswer | null>;
   advise(catalog: Catalog, ticket: Ticket): Promise<WeighAnswer | null>;
@@ -145,8 +147,9 @@ export class Bench {
     this.apply((ticket) => edits.press(ticket, this.catalog, start));
   }
 
-  add(draft: edits.Draft): void {
-    this.apply((ticket) => edits.append(ticket, { ...draft, at: draft.at ?? this.#desk.now() }));
+  /** @param before id of the entry that it comes before; null: at the end */
+  add(draft: edits.Draft, before: string | null = null): void {
+    this.apply((ticket) => edits.insert(ticket, { ...draft, at: draft.at ?? this.#desk.now() }, before));
   }
   /** @param opened the entry as its form was filled from: what was done to it since, here or elsewhere, stays */
   replace(entry: Entry, opened: Entry | null = null): void {
@@ -171,6 +174,13 @@ export class Bench {
   }
   set(setting: string, value: string): void {
     this.apply((ticket) => edits.setSettings(ticket, { [setting]: value }, this.#desk.now()));
+  }
+
+  /** Takes an edit only where the engine can weigh what comes of it; answers with what is wrong. */
+  async tryApply(edit: (ticket: Ticket) => Ticket): Promise<Issue[]> {
+    const issues = (await this.#desk.check?.(edit(this.ticket))) ?? [];
+    if (issues.length === 0) this.apply(edit);
+    return issues;
   }
 
   /** Writes what comes before the starts of a test and sets its conditions; the clock runs from here. */

@@ -1,7 +1,7 @@
 /** Empty entries to fill in. Pure. */
 import type { Entry } from "../../engine/ticket/schema.js";
 import type { TestView } from "../../engine/weighing.js";
-import { CLEAN, type Draft } from "./ticket-edits.js";
+import type { Draft } from "./ticket-edits.js";
 
 const TITLES: Record<Entry["kind"], string> = {
   intake: "What the owner saw",
@@ -19,7 +19,7 @@ export const titleOf = (kind: Entry["kind"]): string => TITLES[kind];
 export function draftOf(kind: Entry["kind"]): Draft {
   switch (kind) {
     case "starts":
-      return { kind, by: "owner", trials: [{ outcome: CLEAN, n: 1 }] };
+      return { kind, trials: [] };
     case "finding":
       return { kind, finding: "", value: "" };
     case "reading":

@@ -197,6 +197,7 @@ export class Shelf {
         tellOthers(id);
         return answer;
       },
+      check: (ticket) => this.#check(ticket),
       weighed: (ticket, revision, weighing) => void this.#summarise(ticket.id, revision, summaryOf(weighing)),
       weigh: weigh(this.#belief, false),
       advise: weigh(this.#advice, true),
@@ -207,6 +208,16 @@ export class Shelf {
   async #summarise(id: string, revision: number, summary: Summary): Promise<void> {
     this.tickets = this.tickets.map((t) => (t.id === id ? { ...t, summary } : t));
     if (this.keeps) await database.putSummary(id, revision, summary).catch(() => undefined); // made anew next time
+  }
+
+  async #check(ticket: Ticket): Promise<Issue[]> {
+    const engine = new Engine(); // of its own, so that no press overtakes it
+    try {
+      const answer = await this.#read(engine, JSON.stringify(ticket));
+      return "issues" in answer ? answer.issues : [];
+    } finally {
+      engine.close();
+    }
   }
 
   /** A ticket that can be weighed, or everything that is wrong with the text. */

@@ -19,11 +19,21 @@ export function freshId(taken: Iterable<string>, stem = "e"): string {
   return `${stem}${n}`;
 }
 
-const entryIds = (ticket: Ticket) => ticket.entries.map((e) => e.id);
+/** Those of deleted entries included: one that comes back must find its id free. */
+const entryIds = ({ entries, deleted = [] }: Ticket) =>
+  [...entries, ...deleted.map((d) => d.entry)].map((e) => e.id);
 
-export function append(ticket: Ticket, draft: Draft): Ticket {
+/** A new entry before another one, or at the end. */
+export function insert(ticket: Ticket, draft: Draft, before: string | null): Ticket {
   const entry = { ...draft, id: freshId(entryIds(ticket)) } as Entry;
-  return { ...ticket, entries: [...ticket.entries, entry] };
+  return { ...ticket, entries: placed(ticket.entries, entry, before) };
+}
+export const append = (ticket: Ticket, draft: Draft): Ticket => insert(ticket, draft, null);
+
+/** `before` is the id of an entry; where there is none of that id it is the end. */
+function placed(entries: readonly Entry[], entry: Entry, before: string | null | undefined): Entry[] {
+  const at = entries.findIndex((e) => e.id === before);
+  return at < 0 ? [...entries, entry] : [...entries.slice(0, at), entry, ...entries.slice(at)];
 }
 
 export const replace = (ticket: Ticket, entry: Entry): Ticket => ({
@@ -31,10 +41,40 @@ export const replace = (ticket: Ticket, entry: Entry): Ticket => ({
   entries: ticket.entries.map((e) => (e.id === entry.id ? entry : e)),
 });
 
-export const remove = (ticket: Ticket, id: string): Ticket => ({
-  ...ticket,
-  entries: ticket.entries.filter((e) => e.id !== id),
-});
+/** Out of the record, but kept with its place. */
+export function remove(ticket: Ticket, id: string): Ticket {
+  const at = ticket.entries.findIndex((e) => e.id === id);
+  const [entry, after] = [ticket.entries[at], ticket.entries[at + 1]];
+  if (!entry) return ticket;
+  const gone = { entry, ...(after && { before: after.id }) };
+  return {
+    ...ticket,
+    entries: ticket.entries.filter((e) => e.id !== id),
+    deleted: [...(ticket.deleted ?? []), gone],
+  };
+}
+
+/** A deleted entry back where it stood, or at the end where the entry after it is gone too. */
+export function bringBack(ticket: Ticket, id: string): Ticket {
+  const gone = ticket.deleted?.find((d) => d.entry.id === id);
+  if (!gone) return ticket;
+  const { deleted = [], ...rest } = ticket;
+  const left = deleted.filter((d) => d !== gone);
+  const entries = placed(ticket.entries, gone.entry, gone.before);
+  return { ...rest, entries, ...(left.length > 0 && { deleted: left }) };
+}
+
+/** An entry moved to stand before another one, or at the end. */
+export function moveEntry(ticket: Ticket, id: string, before: string | null): Ticket {
+  const entry = ticket.entries.find((e) => e.id === id);
+  if (!entry || before === id) return ticket;
+  const entries = placed(
+    ticket.entries.filter((e) => e !== entry),
+    entry,
+    before,
+  );
+  return { ...ticket, entries };
+}
 
 /** The row that a start pressed now would join: the last entry, if it is of this bench and of the same conditions. */
 export function openRow(ticket: Ticket, catalog: Catalog, conditions: Conditions): EntryOf<"starts"> | null {
@@ -59,17 +99,24 @@ export function press(
   return append(ticket, { kind: "starts", at, conditions, trials: [trial] });
 }
 
-/** Marks one start as not counting (it stays in the record), or with `why` null lets it count again. */
-export function voidStart(ticket: Ticket, entryId: string, index: number, why: string | null): Ticket {
+/** One start of a row changed; null takes it out. */
+export function amendStart(
+  ticket: Ticket,
+  entryId: string,
+  index: number,
+  change: (trial: Trial) => Trial | null,
+): Ticket {
   const entry = ticket.entries.find((e) => e.id === entryId);
   if (entry?.kind !== "starts") return ticket;
-  const trials = entry.trials.map((trial, i) => {
-    if (i !== index) return trial;
-    const { voided: _, ...rest } = trial;
-    return why === null ? rest : { ...rest, voided: why };
-  });
+  const trials = entry.trials.flatMap((trial, i) => (i === index ? (change(trial) ?? []) : [trial]));
   return replace(ticket, { ...entry, trials });
 }
+
+/** Marks one start as not counting (it stays in the record), or with `why` null lets it count again. */
+export const voidStart = (ticket: Ticket, entryId: string, index: number, why: string | null): Ticket =>
+  amendStart(ticket, entryId, index, ({ voided: _, ...rest }) =>
+    why === null ? rest : { ...rest, voided: why },
+  );
 
 /** What "start this" writes: the change and the repair that come before the starts. */
 export function startTest(ticket: Ticket, test: TestView, at: string): Ticket {
@@ -132,6 +179,29 @@ export function addSpare(ticket: Ticket, kind: string, name: string): Ticket {
   );
   const part: Part = { id, kind, spare: true, ...(name !== "" && { name }) };
   return { ...ticket, machine: { ...ticket.machine, parts: [...parts, part] } };
+}
+
+/** A known-good machine at hand, in which a suspect part can be tried. */
+export function addDonor(ticket: Ticket, name: string): Ticket {
+  const donors = ticket.machine.donors ?? [];
+  const id = freshId(
+    donors.map((d) => d.id),
+    "donor-",
+  );
+  return {
+    ...ticket,
+    machine: { ...ticket.machine, donors: [...donors, { id, ...(name !== "" && { name }) }] },
+  };
+}
+
+/** Where a part that came out went; null: it is here still. */
+export function sendPart(ticket: Ticket, id: string, went: Part["went"] | null): Ticket {
+  const parts = ticket.machine.parts.map((part) => {
+    if (part.id !== id) return part;
+    const { went: _, ...rest } = part;
+    return went ? { ...rest, went } : rest;
+  });
+  return { ...ticket, machine: { ...ticket.machine, parts } };
 }
 
 /** Minutes by the clock, added to what the last entry already took. */
