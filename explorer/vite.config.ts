@@ -1,13 +1,14 @@
 import { fileURLToPath } from "node:url";
 import { svelte } from "@sveltejs/vite-plugin-svelte";
 import { defineConfig } from "vite";
+import { precache } from "./precache.js";
 
 const here = (path: string) => fileURLToPath(new URL(path, import.meta.url));
 
 export default defineConfig({
   root: here("."),
   base: "./", // the built pages work from any folder
-  plugins: [svelte({ configFile: here("svelte.config.js") })],
+  plugins: [svelte({ configFile: here("svelte.config.js") }), precache()],
   worker: { format: "es" },
   server: { fs: { allow: [here("..")] } }, // engine, priors and scenarios lie beside explorer
   build: { outDir: here("../dist"), emptyOutDir: true },

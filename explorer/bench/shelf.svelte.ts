@@ -8,6 +8,7 @@ import { Engine } from "../store/engine.js";
 import { readJson } from "../store/files.js";
 import type { ParseAnswer } from "../store/messages.js";
 import { ownCatalogs } from "../store/own-catalogs.js";
+import { askToKeep } from "../store/room.js";
 import * as database from "../store/tickets.js";
 import type { Removed } from "../store/tickets.js";
 import { troubleOf } from "../store/trouble.js";
@@ -51,6 +52,7 @@ export class Shelf {
   #belief = new Engine();
   #advice = new Engine();
   #open: Bench[] = [];
+  #askedToKeep = false;
 
   async load(): Promise<void> {
     try {
@@ -191,6 +193,8 @@ export class Shelf {
         const savedAt = now();
         const answer = await database.saveTicket(save, savedAt);
         if ("theirs" in answer) return answer;
+        if (!this.#askedToKeep) void askToKeep();
+        this.#askedToKeep = true;
         const { id } = save.ticket;
         const summary = this.tickets.find((t) => t.id === id)?.summary ?? null;
         this.#show({ id, ticket: save.ticket, savedAt, summary, revision: answer.revision, done: save.done });
