@@ -55,7 +55,7 @@ const REASONS: Record<string, string> = {
   ERR_ENCODING_INVALID_ENCODED_DATA: "bytes that are not UTF-8 text",
 };
 
-function whyUnreadable(error: unknown): string {
+export function whyUnreadable(error: unknown): string {
   if (error instanceof TooLarge) return "more than 64 MB";
   const { code, message } = error as NodeJS.ErrnoException;
   return REASONS[code ?? ""] ?? `an error while reading (${message})`;

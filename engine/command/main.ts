@@ -8,9 +8,10 @@ const HELP = `fitful: what is wrong with a machine that only sometimes starts
   fitful weigh TICKET    what it could be, what the record taught, what to do next
   fitful check FILE…     what is wrong with tickets and catalogs
   fitful schema NAME     the JSON Schema of a file: catalog or ticket
+  fitful tune TABLE…     a catalog tuned by past tickets, and whether that helps
   fitful race            strategies on simulated tickets: what each costs and how it ends
 
-TICKET and FILE are paths, or - for standard input.
+TICKET, FILE and TABLE are paths, or - for standard input.
 
 weigh
   --catalog FILE    the kind of machine; without it the ticket says which
@@ -22,6 +23,16 @@ weigh
   --draws N         how many redraws give the intervals, default 200; 0 gives none
 check
   --json            the faults as JSON
+tune
+  --catalog NAME    the kind of machine: an id or a path, default desktop
+  --out FILE        where the tuned catalog goes; not written where tuning did not help
+  --anyway          write it all the same
+  --matching FILE   which column is what, and what the table's words mean
+  --rejected FILE   rows that were rejected, with the reason
+  --tally FILE      the counts that were learned from, as a table that tune reads too
+  --worth N         how many tickets the catalog counts as
+  --undo            TABLE is a tuned catalog: give back the one before
+  --json            the figures as JSON
 race
   --catalog NAME    the kind of machine: an id or a path, default desktop
   --tickets N       how many, default 2000
@@ -57,6 +68,13 @@ const SUBCOMMANDS: Record<string, Subcommand> = {
   check: {
     options: { json: flag },
     run: async (files, values) => (await import("./check.js")).check(files, values),
+  },
+  tune: {
+    options: {
+      ...{ catalog: value, out: value, anyway: flag, matching: value, rejected: value },
+      ...{ tally: value, worth: value, undo: flag, json: flag },
+    },
+    run: async (files, values) => (await import("./tune.js")).tune(files, values),
   },
   race: {
     options: {

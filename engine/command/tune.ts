@@ -1,0 +1,149 @@
+/** `fitful tune TABLE…`: priors learned from past tickets, as a catalog that says where its figures come from. */
+import { createWriteStream, type WriteStream } from "node:fs";
+import { writeFile } from "node:fs/promises";
+import { once } from "node:events";
+import Papa from "papaparse";
+import { z } from "zod";
+import type { Beginning } from "../learn/intake.js";
+import { spaceOf, type Space } from "../learn/space.js";
+import { Matching } from "../learn/table/matching.js";
+import { rejectedHeading, rejectedLine } from "../learn/table/reader.js";
+import { TALLY_COLUMNS, tallyRows } from "../learn/tally/table.js";
+import { tune as tuned } from "../learn/tune.js";
+import { undone } from "../learn/undo.js";
+import { issue, pathText } from "../ticket/parse.js";
+import { parseCatalog } from "../weigh.js";
+import { catalogFor, readCatalog } from "./catalogs.js";
+import { readJson, whyUnreadable } from "./files.js";
+import { CallFault, InputFaults, json, type Reply, type Values } from "./reply.js";
+import { readPast, type FileRead } from "./tuneInput.js";
+import { tuneReport } from "./tuneReport.js";
+import { whole } from "./whole.js";
+
+const USUAL = "desktop";
+const BY = "fitful 0.1.0";
+
+export async function tune(files: string[], values: Values): Promise<Reply> {
+  if (files.length === 0) throw new CallFault("tune: found no table, expected at least one; see fitful help");
+  const out = text(values, "out");
+  if (values.undo === true) return undo(files, out);
+  const named = text(values, "catalog") ?? USUAL;
+  const catalog = await catalogFor({ catalog: named }, "--catalog");
+  const space = spaceOf(catalog);
+  const matching = await matchingFrom(text(values, "matching"));
+  const worth = whole("worth", values, 1, 1e6);
+
+  const rejects = new Rejects(text(values, "rejected"));
+  const { gathered, read } = await readPast(files, space, {
+    matching,
+    begin: (beginning) => rejects.begin(beginning),
+    rejected: (rejection, cells) => rejects.add(rejectedLine(rejection, cells)),
+  });
+  await rejects.end();
+  const { tally } = gathered.all();
+  const tallyFile = text(values, "tally");
+  if (tallyFile !== undefined) await write(tallyFile, tallyText(tally, space));
+  if (tally.tickets.every((n) => n === 0))
+    throw new InputFaults({
+      file: files.join(", "),
+      issues: [issue("cause", nothingConfirmed(read), "at least one confirmed ticket")],
+    });
+
+  const view = tuned(gathered, { columns: columnsOf(read), by: BY, ...(worth !== undefined && { worth }) });
+  const isKept = view.recommended !== false || values.anyway === true;
+  if (out !== undefined && isKept) await write(out, json(view.tuned));
+  const written = out !== undefined && isKept ? out : null;
+  const { tuned: _, ...figures } = view;
+  return {
+    out: values.json === true ? json({ ...figures, read, written }) : tuneReport(view, read, written, out),
+    code: isKept ? 0 : 1,
+  };
+}
+
+async function undo(files: string[], out: string | undefined): Promise<Reply> {
+  const [file, ...others] = files;
+  if (file === undefined || others.length > 0)
+    throw new CallFault(`tune --undo: found ${files.length} files, expected one tuned catalog`);
+  const back = undone(await readCatalog(file));
+  if ("issues" in back) throw new InputFaults({ file, issues: back.issues });
+  const checked = parseCatalog(back.catalog);
+  if ("issues" in checked) throw new InputFaults({ file, issues: checked.issues });
+  if (out === undefined) return { out: json(back.catalog), code: 0 };
+  await write(out, json(back.catalog));
+  return {
+    out: `${out}: ${back.catalog.name}, version ${back.catalog.version}, as before it was tuned\n`,
+    code: 0,
+  };
+}
+
+function text(values: Values, name: string): string | undefined {
+  const value = values[name];
+  return typeof value === "string" ? value : undefined;
+}
+
+async function matchingFrom(file: string | undefined): Promise<Matching | null> {
+  if (file === undefined) return null;
+  const { data, error } = Matching.safeParse(await readJson(file));
+  if (data) return data;
+  const issues = error.issues.map((one: z.core.$ZodIssue) =>
+    issue(pathText(one.path), one.message, "a matching of columns"),
+  );
+  throw new InputFaults({ file, issues });
+}
+
+const nothingConfirmed = (read: readonly FileRead[]): string => {
+  const rows = read.reduce((sum, { count }) => sum + (count?.rows ?? 0), 0);
+  const rejected = read.reduce((sum, { count }) => sum + (count?.rejected ?? 0), 0);
+  const missing = read.some(({ matching, count }) => count && matching?.columns.cause === undefined);
+  return `${rows} rows, ${rejected} rejected, none with a confirmed cause${missing ? "; no column was taken for the cause" : ""}`;
+};
+
+const columnsOf = (read: readonly FileRead[]): Record<string, string> => {
+  const matching = read.find((r) => r.matching && r.count)?.matching;
+  return matching ? { ...matching.columns, ...matching.stopsAt } : {};
+};
+
+const tallyText = (tally: Parameters<typeof tallyRows>[0], space: Space): string =>
+  Papa.unparse({ fields: [...TALLY_COLUMNS], data: tallyRows(tally, space) }, { newline: "\n" }) + "\n";
+
+async function write(file: string, content: string): Promise<void> {
+  try {
+    await writeFile(file, content);
+  } catch (error) {
+    throw new InputFaults({
+      file,
+      issues: [issue("file", whyUnreadable(error), "a file that can be written")],
+    });
+  }
+}
+
+/** Rejected rows, to a file as they come: there may be a million. */
+class Rejects {
+  #stream: WriteStream | null = null;
+  #failed: unknown = null;
+
+  constructor(private readonly file: string | undefined) {}
+
+  begin({ heading }: Beginning): void {
+    if (this.file === undefined || this.#stream) return;
+    this.#stream = createWriteStream(this.file);
+    this.#stream.on("error", (error) => (this.#failed = error));
+    this.add(rejectedHeading(heading));
+  }
+
+  add(line: string): void {
+    this.#stream?.write(line);
+  }
+
+  async end(): Promise<void> {
+    if (!this.#stream) return;
+    this.#stream.end();
+    if (!this.#stream.closed && !this.#failed)
+      await Promise.race([once(this.#stream, "close"), once(this.#stream, "error")]);
+    if (this.#failed)
+      throw new InputFaults({
+        file: this.file!,
+        issues: [issue("file", whyUnreadable(this.#failed), "a file that can be written")],
+      });
+  }
+}

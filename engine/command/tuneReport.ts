@@ -1,0 +1,118 @@
+/** Tuning in tables for people: what was read, what moved, whether it helps. */
+import type { ChangeView, Ranged, ScoresView, TuningView } from "../learn/tuning.js";
+import { percent } from "./figures.js";
+import { paragraph, table, type Column } from "./table.js";
+import type { FileRead } from "./tuneInput.js";
+
+const SHOWN = 12;
+const REASONS = 8;
+
+export function tuneReport(
+  view: TuningView,
+  read: readonly FileRead[],
+  written: string | null,
+  out?: string,
+): string {
+  const { tickets, confirmed, first, last, calibration, passes } = view;
+  return [
+    `${tickets} past tickets, ${confirmed} with a confirmed cause`,
+    first === null ? "\n" : `, closed ${first} to ${last}\n`,
+    ...read.map(fileText),
+    "\nWhat moved\n",
+    table(MOVED, view.changes.slice(0, SHOWN).map(movedRow)),
+    view.changes.length > SHOWN ? `  and ${view.changes.length - SHOWN} more figures\n` : "",
+    passesText(passes),
+    calibration === null ? "\n" : "\nOn tickets left out\n",
+    calibration === null ? "" : table(SCORES, scoreRows(calibration.before, calibration.after)),
+    calibration === null ? "" : paragraph(howText(calibration)),
+    paragraph(view.verdict),
+    ...view.warnings.map((text) => paragraph(`Note: ${text}.`)),
+    written === null
+      ? out === undefined
+        ? ""
+        : `\n${out} was not written; --anyway writes it all the same.\n`
+      : `\nWritten: ${written}\n`,
+  ].join("");
+}
+
+function fileText({ file, count, note }: FileRead): string {
+  if (count === null) return `  ${file}: ${note ?? "taken in"}\n`;
+  const reasons = count.reasons
+    .slice(0, REASONS)
+    .map(({ column, expected, rows }) => [String(rows), column, expected]);
+  const strangers = count.strangers.slice(0, REASONS).map(({ word, rows }) => `${word} (${rows})`);
+  return [
+    `  ${file}: ${count.rows} rows, ${count.rejected} rejected\n`,
+    table([{ title: "", align: "right" }, { title: "" }, { title: "", max: 70 }], reasons, "    "),
+    strangers.length === 0 ? "" : paragraph(`Words that name no cause: ${strangers.join(", ")}`, "    "),
+  ].join("");
+}
+
+const right = (title: string): Column => ({ title, align: "right" });
+const MOVED: Column[] = [
+  { title: "", max: 34 },
+  { title: "", max: 20 },
+  right("tickets"),
+  right("before"),
+  { title: "" },
+  right("after"),
+  { title: "" },
+];
+
+const movedRow = (c: ChangeView): string[] => [
+  c.name,
+  figureName(c),
+  c.tickets < 10 && c.tickets % 1 !== 0 ? c.tickets.toFixed(1) : c.tickets.toFixed(0),
+  said(c, c.before.value),
+  rangeOf(c, c.before),
+  said(c, c.after.value),
+  rangeOf(c, c.after),
+];
+
+const NAMES: Record<ChangeView["figure"], string> = {
+  share: "share",
+  hard: "shows every time",
+  rate: "shows otherwise",
+  stages: "stops at",
+  event: "brought in by",
+  minutes: "minutes",
+  cure: "cures",
+  "failures a year": "failures a year",
+};
+
+const figureName = ({ figure, about }: ChangeView) =>
+  about === null ? NAMES[figure] : `${NAMES[figure]} ${about}`;
+
+const said = ({ figure }: ChangeView, x: number): string =>
+  figure === "minutes" ? x.toFixed(1) : x < 0.0995 ? `${(100 * x).toFixed(1)} %` : percent(x);
+
+const rangeOf = (c: ChangeView, { low, high }: Ranged) =>
+  `${said(c, low).replace(" %", "")}–${said(c, high)}`;
+
+function passesText(passes: TuningView["passes"]): string {
+  const [first, last] = [passes[0]!, passes.at(-1)!];
+  return (
+    `\nFitted in ${passes.length - 1} passes: log evidence ${first.logEvidence.toFixed(1)} to ${last.logEvidence.toFixed(1)}, ` +
+    `with the log prior ${first.logPosterior.toFixed(1)} to ${last.logPosterior.toFixed(1)}\n`
+  );
+}
+
+const SCORES: Column[] = [{ title: "" }, right("before"), right("after")];
+
+function scoreRows(before: ScoresView, after: ScoresView): string[][] {
+  const row = (name: string, of: (s: ScoresView) => string) => [name, of(before), of(after)];
+  const share = ({ p, low, high }: ScoresView["first"]) =>
+    `${percent(p)} (${Math.round(100 * low)}–${Math.round(100 * high)})`;
+  return [
+    row("log score, bits", (s) => s.bits.toFixed(3)),
+    row("Brier score", (s) => s.brier.toFixed(4)),
+    row("  reliability, smaller is better", (s) => (s.parts.reliability * 1e4).toFixed(2) + "e-4"),
+    row("  resolution, larger is better", (s) => (s.parts.resolution * 1e4).toFixed(2) + "e-4"),
+    row("true cause first", (s) => share(s.first)),
+    row("true cause among the first three", (s) => share(s.firstThree)),
+  ];
+}
+
+const howText = ({ how, tickets, every }: NonNullable<TuningView["calibration"]>): string =>
+  `${tickets} confirmed tickets left out ${how === "time" ? "at the end, by time" : "a fifth at a time"}` +
+  `${every > 1 ? `, one of every ${every}` : ""}; brackets hold 95 % intervals.`;

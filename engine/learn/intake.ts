@@ -1,0 +1,145 @@
+/**
+ * Bytes of a table, piece by piece → tickets gathered. Rows of tickets and tallies are told apart by their heading; what a
+ * person has not said about the table is proposed from its beginning.
+ */
+import { issue } from "../ticket/parse.js";
+import { Gathered } from "./gather.js";
+import type { PastTicket, Space } from "./space.js";
+import { decoderOf, encodingOf, type Encoding } from "./table/encoding.js";
+import { proposeMatching, type Matching } from "./table/matching.js";
+import { RecordReader, separatorOf, TableFault } from "./table/records.js";
+import { TableReader, type Listener, type TableCount } from "./table/reader.js";
+import { addTallyRow, isTallyHeading, TALLY_COLUMNS, type TallyRow } from "./tally/table.js";
+import { emptyTally } from "./tally/tally.js";
+
+/** Characters from which a matching is proposed. */
+const HEAD = 1 << 16;
+const SHOWN = 30;
+
+/** The beginning of a table, as far as it was understood. */
+export interface Beginning {
+  isTally: boolean;
+  heading: string[];
+  /** the first rows under the heading */
+  rows: string[][];
+  matching: Matching;
+}
+
+/** @throws {TableFault} where not even a heading can be read */
+export function beginningOf(head: Uint8Array, space: Space, whole = false): Beginning {
+  const encoding = encodingOf(head);
+  const decode = decoderOf(encoding);
+  const text = decode(head) + (whole ? decode(null) : "");
+  return beginning(text, encoding, space, whole);
+}
+
+function beginning(text: string, encoding: Encoding, space: Space, whole: boolean): Beginning {
+  const separator = separatorOf(text);
+  const rows: string[][] = [];
+  const reader = new RecordReader(separator, (cells) => void (rows.length <= SHOWN && rows.push(cells)));
+  reader.push(text);
+  if (whole) reader.end();
+  const [heading = [], ...first] = rows;
+  const matching = proposeMatching(rows, { encoding, separator }, space);
+  return { isTally: isTallyHeading(heading), heading, rows: first, matching };
+}
+
+/** A table whose rows are already counted: its rows, and those that could not be added. */
+class TallyIntake {
+  readonly tally;
+  readonly issues: ReturnType<typeof issue>[] = [];
+  #heading: string[] | null = null;
+  readonly #records: RecordReader;
+
+  constructor(
+    private readonly space: Space,
+    separator: Matching["separator"],
+  ) {
+    this.tally = emptyTally(space);
+    this.#records = new RecordReader(separator, (cells, number) => this.#row(cells, number));
+  }
+
+  push = (text: string): void => this.#records.push(text);
+  end = (): void => this.#records.end();
+
+  #row(cells: string[], number: number): void {
+    if (this.#heading === null) return void (this.#heading = cells.map((h) => h.trim().toLowerCase()));
+    const row = Object.fromEntries(TALLY_COLUMNS.map((c) => [c, cells[this.#heading!.indexOf(c)] ?? ""]));
+    const wrong = addTallyRow(this.tally, row as TallyRow, number, this.space);
+    if (wrong) this.issues.push(wrong);
+  }
+}
+
+export interface IntakeOptions {
+  /** what a person said about the table; without it what is proposed holds */
+  matching?: Matching | null;
+  rejected?: Listener["rejected"];
+  /** told the heading before the first row */
+  begin?: (beginning: Beginning) => void;
+  /** told every ticket that is accepted */
+  ticket?: (ticket: PastTicket, key: string) => void;
+}
+
+export class Intake {
+  gathered: Gathered | null = null;
+  matching: Matching | null = null;
+  #decode: ((bytes: Uint8Array | null) => string) | null = null;
+  #encoding: Encoding = "utf-8";
+  #held = "";
+  #table: TableReader | TallyIntake | null = null;
+
+  /** @param into  tickets of an earlier table, to be added to */
+  constructor(
+    private readonly space: Space,
+    private readonly options: IntakeOptions = {},
+    into: Gathered | null = null,
+  ) {
+    this.gathered = into;
+  }
+
+  /** @throws {TableFault} */
+  push(bytes: Uint8Array): void {
+    if (this.#decode === null) {
+      this.#encoding = this.options.matching?.encoding ?? encodingOf(bytes.subarray(0, HEAD));
+      this.#decode = decoderOf(this.#encoding);
+    }
+    const text = this.#decode(bytes);
+    if (this.#table) return this.#table.push(text);
+    this.#held += text;
+    if (this.#held.length >= HEAD) this.#begin(false);
+  }
+
+  /** @throws {TableFault}  @returns what was read; null for a tally */
+  end(): { count: TableCount | null; issues: ReturnType<typeof issue>[] } {
+    const rest = this.#decode?.(null) ?? "";
+    if (!this.#table) {
+      this.#held += rest;
+      this.#begin(true);
+    } else if (rest !== "") this.#table.push(rest);
+    const table = this.#table!;
+    table.end();
+    if (table instanceof TableReader) return { count: table.count(), issues: [] };
+    if (table.issues.length === 0) this.gathered!.addTally(table.tally);
+    return { count: null, issues: table.issues };
+  }
+
+  #begin(whole: boolean): void {
+    const begun = beginning(this.#held, this.#encoding, this.space, whole);
+    if (begun.heading.length === 0) throw new TableFault(issue("row 1", "nothing", "a heading"));
+    const matching = this.options.matching ?? begun.matching;
+    this.matching = matching;
+    this.options.begin?.({ ...begun, matching });
+    this.gathered ??= new Gathered(this.space, !begun.isTally && matching.columns.closed !== undefined);
+    this.#table = begun.isTally
+      ? new TallyIntake(this.space, begun.matching.separator)
+      : new TableReader(matching, this.space, {
+          ticket: (ticket, key) => {
+            this.gathered!.add(ticket, key);
+            this.options.ticket?.(ticket, key);
+          },
+          rejected: this.options.rejected ?? (() => {}),
+        });
+    this.#table.push(this.#held);
+    this.#held = "";
+  }
+}

@@ -1,0 +1,56 @@
+/**
+ * Cells as figures, days and answers. Nothing is guessed: a cell that does not read as what its column holds gives null, and
+ * its row is rejected with the cell as the reason.
+ */
+
+export type DecimalMark = "." | ",";
+export type DayOrder = "day-first" | "month-first";
+
+const WITH_POINT = /^[+-]?(?:\d+\.?\d*|\.\d+)$/;
+const WITH_COMMA = /^[+-]?(?:\d+,?\d*|,\d+)$/;
+
+/** 12.5 or 12,5; no thousands marks, no units, no exponents. */
+export function numberIn(cell: string, mark: DecimalMark): number | null {
+  if (mark === ".") return WITH_POINT.test(cell) ? Number(cell) : null;
+  return WITH_COMMA.test(cell) ? Number(cell.replace(",", ".")) : null;
+}
+
+export const wholeIn = (cell: string): number | null => (/^\d{1,9}$/.test(cell) ? Number(cell) : null);
+
+const YEAR_FIRST = /^(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})(?:[T ].*)?$/;
+const YEAR_LAST = /^(\d{1,2})[-/. ](\d{1,2})[-/. ](\d{4})(?: .*)?$/;
+
+/** The day as ISO 8601; what comes after it, a time, is left out. */
+export function dayIn(cell: string, order: DayOrder): string | null {
+  const first = YEAR_FIRST.exec(cell);
+  if (first) return day(first[1]!, first[2]!, first[3]!);
+  const last = YEAR_LAST.exec(cell);
+  if (!last) return null;
+  return order === "day-first" ? day(last[3]!, last[2]!, last[1]!) : day(last[3]!, last[1]!, last[2]!);
+}
+
+const MONTHS = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
+
+function day(year: string, month: string, date: string): string | null {
+  const [y, m, d] = [Number(year), Number(month), Number(date)];
+  const isLeap = (y % 4 === 0 && y % 100 !== 0) || y % 400 === 0;
+  const days = m === 2 && isLeap ? 29 : MONTHS[m - 1];
+  if (days === undefined || d < 1 || d > days) return null;
+  return `${year}-${String(m).padStart(2, "0")}-${String(d).padStart(2, "0")}`;
+}
+
+const YES = new Set(["yes", "y", "true", "1", "ja", "oui", "si", "x"]);
+const NO = new Set(["no", "n", "false", "0", "nein", "non", ""]);
+
+export function yesIn(cell: string): boolean | null {
+  const word = cell.toLowerCase();
+  return YES.has(word) ? true : NO.has(word) ? false : null;
+}
+
+/** What two spellings of a name have in common. */
+export const plain = (text: string): string =>
+  text
+    .normalize("NFKC")
+    .toLowerCase()
+    .replace(/[^\p{L}\p{N}]+/gu, " ")
+    .trim();

@@ -1,0 +1,145 @@
+/** A record of the table → a past ticket, or the one reason why not. */
+import type { PastTicket, Space } from "../space.js";
+import { dayIn, numberIn, wholeIn, yesIn } from "./cells.js";
+import { UNREADABLE } from "./encoding.js";
+import { causeWords, ROLE_NAMES, Words, type Matching, type Role } from "./matching.js";
+
+export interface Rejection {
+  /** row of the table, the heading being 1 */
+  row: number;
+  /** what the column holds, such as `stops` */
+  column: string;
+  found: string;
+  expected: string;
+}
+
+export type RowReader = (cells: readonly string[], row: number) => PastTicket | Rejection;
+
+const LIST = /\s*[;|+]\s*|\s*,\s+/;
+const LONGEST_FOUND = 60;
+
+class Reject extends Error {
+  constructor(
+    readonly column: string,
+    readonly found: string,
+    readonly expected: string,
+  ) {
+    super();
+  }
+}
+
+/** @param heading  the first record; a matching that names columns it lacks gives rows without those */
+export function rowReader(heading: readonly string[], matching: Matching, space: Space): RowReader {
+  const at = Object.fromEntries(
+    ROLE_NAMES.map((role) => [role, heading.indexOf(matching.columns[role] ?? "\0")]),
+  ) as Record<Role, number>;
+  const stopsAt = space.stages
+    .map((stage, s) => [s, heading.indexOf(matching.stopsAt[stage] ?? "\0")] as const)
+    .filter(([, column]) => column >= 0);
+  const { catalog } = space;
+  const causes = causeWords(space, matching.words);
+  const stages = new Words(catalog.stages, matching.words);
+  const events = new Words(catalog.events ?? [], matching.words);
+  const repairs = new Words(catalog.repairs ?? [], matching.words);
+  let row: readonly string[] = [];
+
+  const cell = (role: Role): string => (at[role] < 0 ? "" : row[at[role]]!.trim());
+  const refuse = (role: string, found: string, expected: string): never => {
+    throw new Reject(role, found === "" ? "nothing" : short(found), expected);
+  };
+  const count = (role: Role): number => {
+    const text = cell(role);
+    return text === "" ? -1 : (wholeIn(text) ?? refuse(role, text, "a whole number"));
+  };
+  const figure = (role: Role, most: number): number => {
+    const text = cell(role);
+    if (text === "") return NaN;
+    const value = numberIn(text, matching.decimal);
+    if (value === null || !(value >= 0 && value <= most))
+      refuse(role, text, `a number from 0 to ${most} with the decimal mark ${matching.decimal}`);
+    return value!;
+  };
+  const word = (role: Role, words: Words, what: string): number => {
+    const text = cell(role);
+    return text === "" ? -1 : (words.of(text) ?? refuse(role, text, what));
+  };
+
+  function cause(): { cause: number; onlyShown: boolean } {
+    const named = word("cause", causes, "a cause of the catalog, none, unlisted or unknown");
+    const how = at.confirmed < 0 ? "yes" : cell("confirmed").toLowerCase();
+    if (how === "found") return { cause: named, onlyShown: false };
+    if (how === "shown") return { cause: named, onlyShown: true };
+    const isConfirmed = yesIn(how) ?? refuse("confirmed", how, "yes, no, shown or found");
+    return { cause: isConfirmed ? named : -1, onlyShown: true };
+  }
+
+  function starts(): Pick<PastTicket, "starts" | "stops" | "at"> {
+    const told: PastTicket["at"] = [];
+    let sum = 0;
+    for (const [s, column] of stopsAt) {
+      const text = row[column]!.trim();
+      const n =
+        text === "" ? 0 : (wholeIn(text) ?? refuse(`stops at ${space.stages[s]!}`, text, "a whole number"));
+      if (n > 0) told.push([s, n]);
+      sum += n;
+    }
+    const n = count("starts");
+    const k = at.stops < 0 && stopsAt.length > 0 && n >= 0 ? sum : count("stops");
+    if (n >= 0 !== k >= 0) refuse(n < 0 ? "starts" : "stops", "", "both starts and stops, or neither");
+    if (k > n) refuse("stops", String(k), `at most the ${n} starts`);
+    if (k >= 0 && sum > k) refuse("stops", String(k), `at least the ${sum} stops told by stage`);
+    if (stopsAt.length > 0) return { starts: n, stops: k, at: told };
+    const stage = word("stage", stages, "a stage of the catalog");
+    if (stage >= 0 && k === 0) refuse("stage", cell("stage"), "nothing, as no start stopped");
+    return { starts: n, stops: k, at: stage >= 0 ? [[stage, 1]] : [] };
+  }
+
+  function history(): number[] | null {
+    if (at.events < 0) return null;
+    const found = new Set<number>();
+    for (const text of cell("events").split(LIST)) {
+      if (text === "") continue;
+      const k = events.of(text) ?? refuse("events", text, "events of the catalog, separated by ;");
+      if (k >= 0) found.add(k);
+    }
+    return [...found].sort((x, y) => x - y);
+  }
+
+  function cured(repair: number): -1 | 0 | 1 {
+    const text = cell("cured");
+    if (text === "") return -1;
+    const isCured = yesIn(text) ?? refuse("cured", text, "yes or no");
+    if (repair < 0) refuse("cured", text, "nothing, as no repair is named");
+    return isCured ? 1 : 0;
+  }
+
+  return (cells, number) => {
+    row = cells;
+    try {
+      if (cells.length !== heading.length)
+        refuse("row", `${cells.length} cells`, `${heading.length}, as in the heading`);
+      for (const text of cells) {
+        if (text.includes("\0")) refuse("row", "a NUL character", "text");
+        if (text.includes(UNREADABLE)) refuse("row", text, `text in ${matching.encoding}`);
+      }
+      const repair = word("repair", repairs, "a repair of the catalog");
+      const closed = cell("closed");
+      return {
+        ...cause(),
+        ...starts(),
+        events: history(),
+        repair,
+        cured: cured(repair),
+        minutes: figure("minutes", 100_000),
+        closed: closed === "" ? "" : (dayIn(closed, matching.days) ?? refuse("closed", closed, "a day")),
+        age: figure("age", 100),
+      };
+    } catch (error) {
+      if (!(error instanceof Reject)) throw error;
+      return { row: number, column: error.column, found: error.found, expected: error.expected };
+    }
+  };
+}
+
+const short = (text: string): string =>
+  text.length > LONGEST_FOUND ? `${text.slice(0, LONGEST_FOUND - 1)}…` : text;
