@@ -69,14 +69,40 @@ describe("one fault, sure repairs and a sure proof: the order of most chance for
   test.each([
     { p: [0.4, 0.3, 0.2, 0.1], cost: [20, 5, 10, 2], best: 20.4 },
     { p: [0.5, 0.3, 0.2], cost: [10, 4, 1], best: 9.2 },
-    // C. Ragsdale, Spreadsheet Modeling and Decision Analysis, "MicroProducts": costs 1.75, 2.00, 2.40 as we read them;
-    // there independent tests, stopping at the first failure: chances here are those of the first failure in the best order
   ])("$p for $cost costs $best", ({ p, cost, best }) => {
     const { repair, order } = finisher({ p, cost }).of(masses(p));
     expect(repair).toBeCloseTo(best, 12);
     const every = permutations([...p.keys()]).map((list) => inOrder(list, p, cost));
     expect(Math.min(...every)).toBeCloseTo(best, 12);
     expect(inOrder(order, p, cost)).toBeCloseTo(best, 12);
+  });
+
+  // C. Ragsdale, Spreadsheet Modeling and Decision Analysis, "MicroProducts": independent tests at 1.75, 2.00 and 2.40 (the
+  // first and the last as we read a garbled copy) that fail with .125, .075 and .140, made until one fails: best X, Z, Y
+  // at 5.355; expected costs of the other orders recomputed
+  test("three tests until one fails are made in the order X, Z, Y, at 5.355", () => {
+    const [fails, cost] = [[0.125, 0.075, 0.14], [1.75, 2, 2.4]]; // prettier-ignore
+    const untilOneFails = (order: readonly number[]) => {
+      let open = 1;
+      return order.reduce((sum, i) => {
+        const here = sum + open * cost[i]!;
+        open *= 1 - fails[i]!;
+        return here;
+      }, 0);
+    };
+    const [X, Y, Z] = [0, 1, 2];
+    expect(untilOneFails([X, Z, Y])).toBeCloseTo(5.355, 12);
+    // the same as one fault at most: that of the first test to fail, in the best order, and else none
+    const first = [0.125, 0.875 * 0.86 * 0.075, 0.875 * 0.14];
+    const none = 1 - first.reduce((a, b) => a + b, 0);
+    const giveBack = 1e6;
+    const found = finisher({ p: first, cost, giveBack }).of(masses(first, 0, none));
+    expect(found.order).toEqual([X, Z, Y]);
+    expect(found.repair - giveBack * none).toBeCloseTo(5.355, 8);
+    const others = permutations([X, Y, Z]).map(untilOneFails).sort((a, b) => a - b); // prettier-ignore
+    [5.355, 5.41, 5.4425, 5.512125, 5.56125, 5.612125].forEach((wanted, k) =>
+      expect(others[k]).toBeCloseTo(wanted, 12),
+    );
   });
 
   test("is the best of all orders, whatever the chances and costs", () => {
