@@ -94,6 +94,10 @@ export class Bench {
   get saveFailure(): string | null {
     return this.#saving.failure;
   }
+  /** ISO 8601 */
+  now(): string {
+    return this.#desk.now();
+  }
   isSaved(item: Entry | Trial): boolean {
     return this.#saving.marks.has(item);
   }

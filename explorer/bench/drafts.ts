@@ -5,7 +5,7 @@ import type { Draft } from "./ticket-edits.js";
 
 const TITLES: Record<Entry["kind"], string> = {
   intake: "What the owner saw",
-  starts: "Starts told or counted",
+  starts: "Starts counted or told",
   finding: "Something looked at",
   reading: "Something measured",
   change: "Parts and settings",
@@ -26,6 +26,8 @@ export function draftOf(kind: Entry["kind"]): Draft {
       return { kind, reading: "", value: "" };
     case "repair":
       return { kind, repair: "" };
+    case "change":
+      return { kind, fit: {}, settings: {} };
     case "note":
       return { kind, text: "" };
     case "worksheet":

@@ -108,6 +108,14 @@ export class Words {
     return sentence(said.join("; ")) || "Nothing moved";
   }
 
+  /** an entry in a line that needs no setup: what was counted, or what is written */
+  gist(entry: Entry): string {
+    if (entry.kind === "note") return entry.text === "" ? "note" : entry.text.slice(0, 80);
+    if (entry.kind !== "starts") return this.heading(entry, intakeSetup(this));
+    const rows = tallyOf(entry, this.catalog).map((row) => `${row.n} ${this.outcome(row.outcome)}`);
+    return `starts: ${rows.join(", ") || "none"}`;
+  }
+
   /** the heading of an entry */
   heading(entry: Entry, setup: Setup): string {
     switch (entry.kind) {

@@ -5,16 +5,24 @@ export interface Common {
   at: string | undefined;
   minutes: number | undefined;
   note: string | undefined;
+  photos?: string[] | undefined;
 }
 
 /** The kind's own fields with the common ones; empty ones are left out. */
-export function withCommon(fields: Draft, { at, minutes, note }: Common): Draft {
-  const { at: _at, minutes: _minutes, note: _note, ...own } = fields as Draft & Record<string, unknown>;
+export function withCommon(fields: Draft, { at, minutes, note, photos }: Common): Draft {
+  const {
+    at: _at,
+    minutes: _minutes,
+    note: _note,
+    photos: _photos,
+    ...own
+  } = fields as Draft & Record<string, unknown>;
   return {
     ...own,
     ...(at !== undefined && { at }),
     ...(minutes !== undefined && { minutes }),
     ...(note !== undefined && note !== "" && { note }),
+    ...(photos !== undefined && photos.length > 0 && { photos }),
   } as Draft;
 }
 
