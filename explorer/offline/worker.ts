@@ -32,8 +32,9 @@ async function takeOver(): Promise<void> {
   await worker.clients.claim();
 }
 
+/** A server's Vary header is about what it would send; here there is one file of each name. */
 async function answer(request: Request): Promise<Response> {
   const wanted = request.mode === "navigate" ? "./index.html" : request;
   const cache = await caches.open(CACHE);
-  return (await cache.match(wanted, { ignoreSearch: true })) ?? fetch(request);
+  return (await cache.match(wanted, { ignoreSearch: true, ignoreVary: true })) ?? fetch(request);
 }

@@ -10,12 +10,15 @@ const configFile = fileURLToPath(new URL("../../explorer/vite.config.ts", import
 
 export interface Served {
   url: string;
+  /** where the built files lie */
+  folder: string;
   close(): Promise<void>;
 }
 
 /** A build of its own, so that no test looks at a stale one. */
 export async function serveExplorer(): Promise<Served> {
   const outDir = mkdtempSync(join(tmpdir(), "fitful-explorer-"));
+  process.env.NODE_ENV = "production"; // a test runner says "test", and would look at what nobody is given
   await build({ configFile, logLevel: "error", build: { outDir, emptyOutDir: true } });
   const server = await preview({
     configFile,
@@ -27,6 +30,7 @@ export async function serveExplorer(): Promise<Served> {
   if (url === undefined) throw new Error("preview: found no address, expected one on loopback");
   return {
     url,
+    folder: outDir,
     async close() {
       await server.close();
       rmSync(outDir, { recursive: true, force: true });
