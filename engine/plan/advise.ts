@@ -5,12 +5,12 @@ import type { Ticket } from "../ticket/schema.js";
 import type { State } from "../belief/fold.js";
 import type { Advice, AnswerView, TestView } from "../weighing.js";
 import { targetEntropy } from "./atoms.js";
-import { droppedOf, plainChange } from "./candidates.js";
+import { droppedOf, plainChange, type Candidate } from "./candidates.js";
 import { lookAnswers, startsAnswers, stopAnswers } from "./answers.js";
 import { answersTo, tiedTo } from "./looks.js";
 import { Ranking, rateOf, type Ranked, type Size } from "./rank.js";
 import { isStarts } from "./starts.js";
-import { decideFrom } from "./decide.js";
+import { decideFrom, type Decision } from "./decide.js";
 import { finishView } from "./finishView.js";
 import { cautionsOf, idOf, titleOf } from "./words.js";
 
@@ -22,7 +22,8 @@ export function advise(state: State, ticket: Ticket): Advice {
   const decision = decideFrom(ranking.target === "active" ? ranking : new Ranking(state, ticket, "active"));
   const finish = finishView(state, decision);
   const named = new Set([...finish.options.map((o) => o.test), ...finish.repairs.map((r) => r.test)]);
-  const shown = ranking.all.filter((one, k) => k < SHOWN || named.has(idOf(one.candidate)));
+  const ranked = ranking.all.filter((one, k) => k < SHOWN || named.has(idOf(one.candidate)));
+  const shown = [...ranked, ...notAmong(ranked, decision, named).map((one) => ranking.weigh(one))];
   return {
     target: ranking.target,
     entropy: targetEntropy(state.belief, ranking.target),
@@ -30,6 +31,20 @@ export function advise(state: State, ticket: Ticket): Advice {
     dropped: droppedOf(state, ticket.entries),
     finish,
   };
+}
+
+/** What the finish names and the ranking has not: a repair for which what is out goes back in first. */
+function notAmong(
+  ranked: readonly Ranked[],
+  decision: Decision,
+  named: ReadonlySet<string | null>,
+): Candidate[] {
+  const known = new Set(ranked.map(({ candidate }) => idOf(candidate)));
+  const fixes = [...decision.options, ...decision.fixes].flatMap(({ candidate }) => candidate ?? []);
+  return fixes.filter((one) => {
+    const id = idOf(one);
+    return named.has(id) && !known.has(id) && known.add(id);
+  });
 }
 
 function viewOf(ranking: Ranking, one: Ranked, first: Ranked): TestView {

@@ -71,6 +71,7 @@ export class Ranking {
   readonly stops: FirstStops;
   /** best first */
   readonly all: Ranked[];
+  private readonly cleanRuns: CleanRuns;
   private readonly informations = new Map<number, StartsInformation>();
   private readonly minute: number;
 
@@ -84,8 +85,8 @@ export class Ranking {
     this.atoms = atomsOf(belief, target);
     const runs = new Runs(belief);
     this.stops = new FirstStops(belief, target, this.atoms, runs);
+    this.cleanRuns = new CleanRuns(belief, target, this.atoms, runs);
     this.all = candidatesOf(state, ticket.entries).map((candidate) => this.weigh(candidate));
-    this.byCleanRuns(new CleanRuns(belief, target, this.atoms, runs));
     this.inFull();
     this.all.sort(byRate);
   }
@@ -97,12 +98,13 @@ export class Ranking {
     return made;
   }
 
-  /** One start and two, or the look itself. */
-  private weigh(candidate: Candidate): Ranked {
+  /** By one start and two and by the clean ones among more, or by the look itself. */
+  weigh(candidate: Candidate): Ranked {
     const cost = costOf(this.state, candidate);
     if (isStarts(candidate)) {
       const plan = planOf(this.state, candidate);
-      const sizes = ALWAYS.map((n) => this.size(cost, n, this.information(n).of(plan).bits));
+      const few = ALWAYS.map((n) => this.size(cost, n, this.information(n).of(plan).bits));
+      const sizes = [...few, ...this.byCleanRuns(cost, plan)];
       return { candidate, cost, plan, sizes, best: bestOf(sizes) };
     }
     const size = this.size(cost, 1, this.lookBits(candidate));
@@ -123,15 +125,14 @@ export class Ranking {
     return { n, stopEarly: false, bits, error: 0, bound: false, minutes, priced, ...rest };
   }
 
-  private byCleanRuns(runs: CleanRuns): void {
-    for (const one of this.all) {
-      if (!one.plan) continue;
-      const { counted, stopping } = runs.of(one.plan);
-      for (const { n, bits } of counted) one.sizes.push(this.size(one.cost, n, bits, { bound: true }));
-      for (const { n, bits, starts } of stopping)
-        one.sizes.push(this.size(one.cost, n, bits, { bound: true, stopEarly: true, starts }));
-      one.best = bestOf(one.sizes);
-    }
+  private byCleanRuns(cost: Cost, plan: StartsPlan): Size[] {
+    const { counted, stopping } = this.cleanRuns.of(plan);
+    return [
+      ...counted.map(({ n, bits }) => this.size(cost, n, bits, { bound: true })),
+      ...stopping.map(({ n, bits, starts }) =>
+        this.size(cost, n, bits, { bound: true, stopEarly: true, starts }),
+      ),
+    ];
   }
 
   private inFull(): void {

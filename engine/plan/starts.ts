@@ -20,21 +20,23 @@ export const exposuresAsked = (state: State, entries: readonly Entry[]): Float64
     .filter(isStarts)
     .map((candidate) => planOf(state, candidate).exposure);
 
+/** The change comes before the repair. */
 export function planOf({ belief, place }: State, candidate: StartsCandidate): StartsPlan {
   const { model } = belief;
   const efficacy = new Float64Array(model.causes.length);
   let { setup, repairs } = place;
-  if (candidate.repair) {
-    const { repair, on } = candidate.repair;
-    efficacy.set(repairEfficacy(model, setup, repair, on ?? undefined));
-    if (repair.sets) setup = changed(setup, { settings: repair.sets });
-    repairs++;
-  }
   if (candidate.change) {
     const after = changed(setup, candidate.change);
-    for (const i of touchedContacts(model.causes, setup, after, model))
-      efficacy[i] = 1 - (1 - efficacy[i]!) * (1 - model.causes[i]!.reseat);
+    for (const i of touchedContacts(model.causes, setup, after, model)) efficacy[i] = model.causes[i]!.reseat;
     setup = after;
+  }
+  if (candidate.repair) {
+    const { repair, on } = candidate.repair;
+    repairEfficacy(model, setup, repair, on ?? undefined).forEach((eta, i) => {
+      efficacy[i] = 1 - (1 - efficacy[i]!) * (1 - eta);
+    });
+    if (repair.sets) setup = changed(setup, { settings: repair.sets });
+    repairs++;
   }
   const minutes = startConditions(model, candidate.conditions);
   return {

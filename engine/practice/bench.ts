@@ -61,11 +61,11 @@ export class Bench {
     if (candidate.kind === "finding" || candidate.kind === "reading") return this.lookAt(candidate);
     const cost = costOf(this.state, withoutNeeds(candidate));
     this.minutes += cost.fixed;
-    if (candidate.repair) this.repair(candidate.repair);
     if (candidate.change) {
       this.noteParts(candidate.change.fit ?? {});
       this.alter({ kind: "change", id: this.nextId(), ...candidate.change });
     }
+    if (candidate.repair) this.repair(candidate.repair);
     this.minutes += this.start(candidate.conditions, n, stopEarly) * cost.perStart;
   }
 

@@ -45,6 +45,19 @@ describe("the ranking", () => {
     }
   });
 
+  test("holds all that the finish names, a repair for which a part goes back in first too", () => {
+    const moved: Entry = { kind: "change", id: "out", fit: { A1: null } };
+    for (const entries of [record, [...record, moved]]) {
+      const { tests: all, finish } = next(ticket(entries));
+      const ids = new Set(all.map((t) => t.id));
+      const named = [...finish.options, ...finish.repairs].flatMap(({ test: id }) => id ?? []);
+      expect(named.filter((id) => !ids.has(id))).toEqual([]);
+      expect(ids.size).toBe(all.length);
+    }
+    const { tests: all } = next(ticket([...record, moved]));
+    expect(all.filter((t) => t.change !== null && t.repair !== null).length).toBeGreaterThan(0);
+  });
+
   test("changes when labour is dear or cheap only by what costs money", () => {
     const free = next({ ...ticket(record), labourPerHour: 0 });
     const place = (of: readonly TestView[]) => of.findIndex((t) => t.change?.fit?.["tray"] === "b2");
