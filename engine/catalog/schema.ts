@@ -86,6 +86,7 @@ export const Position = z.strictObject({
   accepts: Id.describe("part kind"),
   on: Id.optional().describe("part kind that carries this position, such as board"),
   needed: z.boolean().optional().describe("the machine cannot be tried with it empty"),
+  without: Name.optional().describe('how a start is made with it empty, after "start it": "by …"'),
   at: z
     .strictObject({ x: z.number(), y: z.number(), w: z.number().positive(), h: z.number().positive() })
     .optional()

@@ -68,6 +68,14 @@ function conditionWords({ catalog }: Model, conditions: Record<string, string>):
 
 const times = (n: number) => (n === 1 ? "once" : n === 2 ? "twice" : `${n} times`);
 
+/** How a start is made where what it is mostly made with is out. */
+const byHand = ({ catalog }: Model, setup: Setup): string =>
+  catalog.positions
+    .flatMap(({ id, without }) =>
+      without !== undefined && fittedNow(setup)[id] === null ? [`, ${without}`] : [],
+    )
+    .join("");
+
 /** One sentence. */
 export function titleOf(
   model: Model,
@@ -81,7 +89,9 @@ export function titleOf(
   if (candidate.kind === "finding") return `Check${on.replace(" ·", "")}: ${small(candidate.finding.name)}`;
   if (candidate.kind === "reading") return `Read ${candidate.reading.name}${on}.`;
   const conditions = conditionWords(model, candidate.conditions);
-  const start = `start it ${conditions ? `${conditions}, ` : ""}${stopEarly && n > 1 ? `up to ${times(n)}, until it stops` : times(n)}`;
+  const often = stopEarly && n > 1 ? `up to ${times(n)}, until it stops` : times(n);
+  const by = byHand(model, candidate.change ? changed(setup, candidate.change) : setup);
+  const start = `start it ${conditions ? `${conditions}, ` : ""}${often}${by}`;
   if (candidate.repair) {
     const where = candidate.repair.on === null ? "" : ` · ${partName(model, candidate.repair.on)}`;
     const first = candidate.change ? `${changeWords(model, setup, candidate.change)}. ` : "";

@@ -50,6 +50,17 @@ describe("a test in one sentence", () => {
   );
 });
 
+test("with the switch out it is said how else the machine is started", () => {
+  const positions = catalog.positions.map((p) => (p.id === "A2" ? { ...p, without: "by its two pins" } : p));
+  const own = { ...model, catalog: { ...catalog, positions } };
+  const out: Candidate = { kind: "starts", change: { fit: { A2: null } }, repair: null, conditions: {} };
+  expect(titleOf(own, intakeSetup(model), out, 2)).toBe(
+    "Take module m2 out and start it twice, by its two pins.",
+  );
+  const asItIs: Candidate = { kind: "starts", change: null, repair: null, conditions: {} };
+  expect(titleOf(own, intakeSetup(model), asItIs, 1)).toBe("Start it once, as it is.");
+});
+
 test("a part has its own name, else its kind's and its id; a position its own; what is unknown its id", () => {
   const named = {
     ...ticket(),
