@@ -5,14 +5,14 @@
  */
 import { addMinutes, addTicket, emptyTally, sumOf, type Tally } from "./tally/tally.js";
 import { hashOf } from "./table/seen.js";
-import { Patterns, type Pattern, type Tickets } from "./patterns.js";
+import { Lists, Patterns, type Pattern, type Tickets } from "./patterns.js";
 import type { Material } from "./fit/fit.js";
 import type { PastTicket, Space } from "./space.js";
 
 export const FOLDS = 5;
 /** Patterns of unconfirmed tickets that are kept: beyond, memory is not a few dozen megabytes any more. */
 const ROOM = 200_000;
-const MOST_KEPT = 40_000;
+const MOST_KEPT = 20_000;
 
 /** A confirmed ticket that can be asked about. */
 export interface Kept {
@@ -28,6 +28,7 @@ export class Gathered {
   readonly tallies: Tally[] = [];
   readonly records: { ticket: Tickets; bucket: number }[] = [];
   readonly #index = new Map<string, number>();
+  readonly #lists = new Lists();
   readonly #patterns = new Patterns(ROOM);
   #kept: Kept[] = [];
   #every = 1;
@@ -41,9 +42,8 @@ export class Gathered {
     const hash = hashOf(key);
     const bucket = this.#bucketOf(ticket.closed, hash);
     addTicket(this.tallies[bucket]!, ticket, this.space);
-    if (ticket.cause < 0) return this.#patterns.add(ticket, bucket);
-    const { starts, stops, at, events, cause } = ticket;
-    this.#keep({ pattern: { starts, stops, at, events }, cause, bucket, hash });
+    if (ticket.cause < 0) return this.#patterns.add(this.#lists.patternOf(ticket), bucket);
+    if (sampleOf(hash) % this.#every === 0) this.#keep(ticket, bucket, hash);
   }
 
   /** A closed ticket of our own that was never confirmed. @param record  ln likelihood by cause */
@@ -100,16 +100,15 @@ export class Gathered {
   }
 
   /** Which are kept depends on the tickets alone, not on their order. */
-  #keep(one: Kept): void {
-    if (sampleOf(one) % this.#every !== 0) return;
-    this.#kept.push(one);
+  #keep(ticket: PastTicket, bucket: number, hash: number): void {
+    this.#kept.push({ pattern: this.#lists.patternOf(ticket), cause: ticket.cause, bucket, hash });
     if (this.#kept.length <= MOST_KEPT) return;
     this.#every *= 2;
-    this.#kept = this.#kept.filter((k) => sampleOf(k) % this.#every === 0);
+    this.#kept = this.#kept.filter((k) => sampleOf(k.hash) % this.#every === 0);
   }
 }
 
 /** Bits of the hash that have no part in the fold. */
-const sampleOf = ({ hash }: Kept): number => Math.floor(hash / 2 ** 21) % 2 ** 20;
+const sampleOf = (hash: number): number => Math.floor(hash / 2 ** 21) % 2 ** 20;
 
 const quarterOf = (day: string): string => `${day.slice(0, 4)}-${Math.ceil(Number(day.slice(5, 7)) / 3)}`;

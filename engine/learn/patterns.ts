@@ -21,6 +21,27 @@ export interface Tickets extends Pattern {
   weight: number;
 }
 
+/**
+ * The same list of stops, or of events, is the same object in every pattern: what is worked out for a list once serves every
+ * pattern that has it.
+ */
+export class Lists {
+  readonly #at = new Map<string, Pattern["at"]>();
+  readonly #events = new Map<string, readonly number[]>();
+
+  patternOf({ starts, stops, at, events }: PastTicket): Pattern {
+    return { starts, stops, at: one(this.#at, at), events: events && one(this.#events, events) };
+  }
+}
+
+function one<T extends readonly unknown[]>(known: Map<string, T>, list: T): T {
+  const key = list.join(";");
+  const same = known.get(key);
+  if (same) return same;
+  known.set(key, list);
+  return list;
+}
+
 export class Patterns {
   readonly #known = new Map<string, { pattern: Pattern; by: number[] }>();
   /** tickets for which there was no more room */
@@ -28,14 +49,16 @@ export class Patterns {
 
   constructor(private readonly room: number) {}
 
-  add({ starts, stops, at, events }: PastTicket, bucket: number): void {
+  add(pattern: Pattern, bucket: number): void {
+    const { starts, stops, at, events } = pattern;
     const key = `${stops} ${starts} ${at.join(";")} ${events === null ? "?" : events.join(",")}`;
     let known = this.#known.get(key);
     if (!known) {
       if (this.#known.size >= this.room) return void this.left++;
-      this.#known.set(key, (known = { pattern: { starts, stops, at, events }, by: [] }));
+      this.#known.set(key, (known = { pattern, by: [] }));
     }
-    known.by[bucket] = (known.by[bucket] ?? 0) + 1;
+    while (known.by.length <= bucket) known.by.push(0);
+    known.by[bucket]!++;
   }
 
   /** Those of some buckets. */

@@ -52,38 +52,62 @@ export function logChance({ hard, a, b }: Soft, k: number, n: number): number {
   return Math.log(hard + Math.exp(soft));
 }
 
+/** ln Γ(x + k) − ln Γ(x) and its derivative in x, for whole k. */
+interface Rising {
+  log(k: number): number;
+  slope(k: number): number;
+}
+
+/** Up to so many starts the sums are made once and looked up. */
+const LOOKED_UP = 256;
+
+function risingOf(x: number, upTo: number): Rising {
+  if (upTo > LOOKED_UP) {
+    const [log, psi] = [lnGamma(x), digamma(x)];
+    return { log: (k) => lnGamma(x + k) - log, slope: (k) => digamma(x + k) - psi };
+  }
+  const [logs, slopes] = [new Float64Array(upTo + 1), new Float64Array(upTo + 1)];
+  for (let k = 0; k < upTo; k++) {
+    logs[k + 1] = logs[k]! + Math.log(x + k);
+    slopes[k + 1] = slopes[k]! + 1 / (x + k);
+  }
+  return { log: (k) => logs[k]!, slope: (k) => slopes[k]! };
+}
+
 /** Σ weight · ln P, and its gradient in x. */
 export function logLikelihood(x: Point, counts: readonly Count[]): { value: number; gradient: Point } {
   const { hard, a, b } = softAt(x);
   const size = a + b;
   const mean = a / size;
+  let most = 0;
+  for (const { starts } of counts) if (starts > most) most = starts;
+  const [ofA, ofB, ofSize] = [risingOf(a, most), risingOf(b, most), risingOf(size, most)];
   const gradient: Point = [0, 0, 0];
+  const slope: Point = [0, 0, 0];
   let value = 0;
-  // derivatives of ln Γ at the prior's own parameters serve every count
-  const [psiA, psiB, psiSize] = [digamma(a), digamma(b), digamma(size)];
 
-  /** P and its gradient; `all` where every start stopped, which a hard fault does too */
-  function chance(k: number, n: number): [p: number, d: Point] {
-    const soft = Math.exp(logSoft(a, b, k, n));
-    const isAll = k === n ? 1 : 0;
-    const toSize = digamma(size + n) - psiSize;
-    const byA = (1 - hard) * soft * (digamma(a + k) - psiA - toSize);
-    const byB = (1 - hard) * soft * (digamma(b + n - k) - psiB - toSize);
-    return [
-      hard * isAll + (1 - hard) * soft,
-      [hard * (1 - hard) * (isAll - soft), (byA - byB) * size * mean * (1 - mean), byA * a + byB * b],
-    ];
+  /** P, its gradient into `slope`; a hard fault stops every start */
+  function chance(k: number, n: number): number {
+    const soft = Math.exp(ofA.log(k) + ofB.log(n - k) - ofSize.log(n));
+    const all = k === n ? 1 : 0;
+    const bySize = ofSize.slope(n);
+    const byA = (1 - hard) * soft * (ofA.slope(k) - bySize);
+    const byB = (1 - hard) * soft * (ofB.slope(n - k) - bySize);
+    slope[0] = hard * (1 - hard) * (all - soft);
+    slope[1] = (byA - byB) * size * mean * (1 - mean);
+    slope[2] = byA * a + byB * b;
+    return hard * all + (1 - hard) * soft;
   }
 
   for (const { stops, starts, onlyShown, weight } of counts) {
     if (starts === 0 || (onlyShown && stops === 0)) continue;
-    const [p, d] = chance(stops, starts);
+    const p = chance(stops, starts);
     value += weight * Math.log(p);
-    for (let j = 0; j < 3; j++) gradient[j]! += (weight * d[j]!) / p;
+    for (let j = 0; j < 3; j++) gradient[j]! += (weight * slope[j]!) / p;
     if (!onlyShown) continue;
-    const [quiet, dq] = chance(0, starts);
+    const quiet = chance(0, starts);
     value -= weight * Math.log1p(-quiet);
-    for (let j = 0; j < 3; j++) gradient[j]! += (weight * dq[j]!) / (1 - quiet);
+    for (let j = 0; j < 3; j++) gradient[j]! += (weight * slope[j]!) / (1 - quiet);
   }
   return { value, gradient };
 }

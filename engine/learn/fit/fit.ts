@@ -14,7 +14,7 @@ import { Mixture, normalised } from "./mixture.js";
 import { logSharePrior, sharesAfter, shareTree, type ShareTree } from "./shares.js";
 import type { Start } from "./start.js";
 import type { Tally } from "../tally/tally.js";
-import type { Tickets } from "../patterns.js";
+import type { Pattern, Tickets } from "../patterns.js";
 
 /** What a fit is made from. */
 export interface Material {
@@ -46,7 +46,8 @@ export interface FitOptions {
 }
 
 const MOST_PASSES = 60;
-const STEADY = 1e-9;
+/** A pass that gains less than this, in log posterior, moves no figure by a hundredth of its own uncertainty. */
+const STEADY = 0.002;
 /** How many stops' worth the catalog's signatures are held by (judgement). */
 export const SIGNATURE_WORTH = 10;
 /** Share of a signature's pseudo-counts that every stage gets: a stage it does not name may still be learned. */
@@ -89,7 +90,7 @@ export function fit(start: Start, { tally, unconfirmed }: Material, options: Fit
     [counts, seen] = expected(start, figures, confirmed, unconfirmed);
     note();
     const [last, now] = passes.slice(-2).map((p) => p.logPosterior);
-    if (now! - last! < STEADY * Math.abs(now!)) break;
+    if (now! - last! < STEADY) break;
   }
   return { figures, counts, tree, passes };
 }
@@ -132,7 +133,12 @@ function expected(
     events: Float64Array.from(confirmed.events),
     starts: [],
   };
-  const byCount = new Map<number, Float64Array>();
+  // shares are added up by what tickets have in common, and handed on to stages and events at the end
+  const [byCount, byStages, byEvents] = [
+    new Sums<number>(C),
+    new Sums<Pattern["at"]>(C),
+    new Sums<readonly number[]>(C),
+  ];
   const mixture = new Mixture(space, figures);
   const share = new Float64Array(C);
   let log = 0;
@@ -140,24 +146,18 @@ function expected(
     const { weight, at, events, stops, starts } = ticket;
     mixture.joint(ticket, share);
     log += weight * normalised(share);
-    let own: Float64Array | undefined;
-    if (starts > 0) {
-      const key = stops * 1e6 + starts;
-      own = byCount.get(key);
-      if (!own) byCount.set(key, (own = new Float64Array(C)));
-    }
-    for (let c = 0; c < C; c++) {
-      const w = weight * share[c]!;
-      if (!(w > 1e-12)) continue;
-      counts.tickets[c]! += w;
-      if (own) own[c]! += w;
-      for (const [s, n] of at) counts.stops[c * S + s]! += w * n;
-      if (!events) continue;
-      counts.told[c]! += w;
-      for (const e of events) counts.events[c * E + e]! += w;
-    }
+    addShares(counts.tickets, share, weight);
+    if (starts > 0) addShares(byCount.of(stops * 1e6 + starts), share, weight);
+    if (at.length > 0) addShares(byStages.of(at), share, weight);
+    if (events) addShares(byEvents.of(events), share, weight);
   }
-  const keys = [...byCount];
+  for (const [at, own] of byStages.all)
+    for (const [s, n] of at) for (let c = 0; c < C; c++) counts.stops[c * S + s]! += n * own[c]!;
+  for (const [events, own] of byEvents.all) {
+    addShares(counts.told, own, 1);
+    for (const e of events) for (let c = 0; c < C; c++) counts.events[c * E + e]! += own[c]!;
+  }
+  const keys = [...byCount.all];
   counts.starts = confirmed.starts.map((list, c) => [
     ...list,
     ...keys.flatMap(([key, own]): Count[] =>
@@ -167,6 +167,23 @@ function expected(
     ),
   ]);
   return [counts, log];
+}
+
+/** Vectors of length C by what they belong to. */
+class Sums<K> {
+  readonly all = new Map<K, Float64Array>();
+
+  constructor(private readonly causes: number) {}
+
+  of(key: K): Float64Array {
+    let own = this.all.get(key);
+    if (!own) this.all.set(key, (own = new Float64Array(this.causes)));
+    return own;
+  }
+}
+
+function addShares(into: Float64Array, share: Float64Array, weight: number): void {
+  for (let c = 0; c < share.length; c++) into[c] = into[c]! + weight * share[c]!;
 }
 
 function maximised(

@@ -9,7 +9,7 @@
  */
 import lnGamma from "@stdlib/math-base-special-gammaln";
 import type { Space } from "../space.js";
-import type { Pattern, Tickets } from "../patterns.js";
+import type { Pattern } from "../patterns.js";
 import { logChance, logSoft } from "./betaBinomial.js";
 import type { Figures } from "./figures.js";
 
@@ -19,6 +19,8 @@ const TINY = 1e-9;
 export class Mixture {
   readonly #causes: number;
   readonly #counts = new Map<number, Float64Array>();
+  readonly #byStages = new Map<Pattern["at"], Float64Array>();
+  readonly #byEvents = new Map<readonly number[], Float64Array>();
   readonly #logSignature: Float64Array;
   readonly #logCame: Float64Array;
   readonly #logQuiet: Float64Array;
@@ -42,23 +44,38 @@ export class Mixture {
   }
 
   /** ln P(c, pattern) of every cause, into `into`; length C. */
-  joint(pattern: Pattern | Tickets, into: Float64Array): void {
-    const [C, S, E] = [this.#causes, this.space.stages.length, this.space.events.length];
-    const { starts, stops, at, events } = pattern;
+  joint({ starts, stops, at, events, record }: Pattern, into: Float64Array): void {
     into.set(this.#logShare);
-    if ("record" in pattern && pattern.record) return pattern.record.forEach((log, c) => (into[c]! += log));
-    const counts = starts > 0 ? this.#chances(stops, starts) : null;
-    for (let c = 0; c < C; c++) {
-      let log = into[c]!;
-      if (counts) log += counts[c]!;
-      if (c !== this.space.unlisted) for (const [s, n] of at) log += n * this.#logSignature[c * S + s]!;
-      if (events) {
-        log += this.#logQuiet[c]!;
-        for (const e of events) log += this.#logCame[c * E + e]!;
-      }
-      into[c] = log;
+    if (record) return addTo(into, record);
+    if (starts > 0) addTo(into, this.#chances(stops, starts));
+    if (at.length > 0) addTo(into, this.#stages(at));
+    if (events) addTo(into, this.#history(events));
+  }
+
+  /** Σ n ln σ_c(s); length C, kept for the next ticket that stopped there. */
+  #stages(at: Pattern["at"]): Float64Array {
+    let logs = this.#byStages.get(at);
+    if (!logs) {
+      const S = this.space.stages.length;
+      logs = new Float64Array(this.#causes);
+      for (let c = 0; c < logs.length; c++)
+        for (const [s, n] of at) logs[c]! += n * this.#logSignature[c * S + s]!;
+      logs[this.space.unlisted] = this.#unlistedStages(at);
+      this.#byStages.set(at, logs);
     }
-    if (at.length > 0) into[this.space.unlisted]! += this.#unlistedStages(at);
+    return logs;
+  }
+
+  /** Σ ln P(e came or not | c); length C, kept likewise. */
+  #history(events: readonly number[]): Float64Array {
+    let logs = this.#byEvents.get(events);
+    if (!logs) {
+      const E = this.space.events.length;
+      logs = Float64Array.from(this.#logQuiet);
+      for (let c = 0; c < logs.length; c++) for (const e of events) logs[c]! += this.#logCame[c * E + e]!;
+      this.#byEvents.set(events, logs);
+    }
+    return logs;
   }
 
   /** ln P(k of n | c), not conditioned on having shown; length C, kept for the next ticket with as many. */
@@ -92,6 +109,10 @@ export class Mixture {
     }
     return log - (lnGamma(all + total) - lnGamma(all));
   }
+}
+
+function addTo(into: Float64Array, logs: Float64Array): void {
+  for (let c = 0; c < into.length; c++) into[c] = into[c]! + logs[c]!;
 }
 
 const logFixed = (r: number, k: number, n: number) =>

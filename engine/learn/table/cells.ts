@@ -54,3 +54,20 @@ export const plain = (text: string): string =>
     .toLowerCase()
     .replace(/[^\p{L}\p{N}]+/gu, " ")
     .trim();
+
+/** A cell is a slice that would keep the whole piece of the table alive. */
+export const ownCopy = (text: string): string => JSON.parse(JSON.stringify(text)) as string;
+
+const MOST_KEPT = 10_000;
+
+/** The same cell is read once: days, histories and words come again and again. */
+export function once<T>(read: (cell: string) => T): (cell: string) => T {
+  const known = new Map<string, T>();
+  return (cell) => {
+    const value = known.get(cell);
+    if (value !== undefined) return value;
+    const fresh = read(cell);
+    if (known.size < MOST_KEPT) known.set(ownCopy(cell), fresh);
+    return fresh;
+  };
+}

@@ -5,7 +5,7 @@
 import { z } from "zod";
 import { nearest } from "../../ticket/nearest.js";
 import { NONE, UNLISTED, type Space } from "../space.js";
-import { dayIn, plain } from "./cells.js";
+import { dayIn, once, plain } from "./cells.js";
 import { ENCODINGS } from "./encoding.js";
 import { SEPARATORS } from "./records.js";
 
@@ -116,7 +116,8 @@ interface Named {
 
 /** Words → index, by id or name however it is spelt, then by what the matching says of them. */
 export class Words {
-  readonly #known = new Map<string, number>();
+  /** Index, −1 for what is known to mean nothing, null for a word that is not known. */
+  readonly of = once((cell: string) => this.#find(cell));
   readonly #plain = new Map<string, number>();
 
   constructor(list: readonly Named[], said: Matching["words"], more: [string[], number][] = []) {
@@ -132,17 +133,11 @@ export class Words {
     }
   }
 
-  /** Index, −1 for what is known to mean nothing, null for a word that is not known. */
-  of(cell: string): number | null {
-    const known = this.#known.get(cell);
-    if (known !== undefined) return known;
+  #find(cell: string): number | null {
+    const found = this.#plain.get(plain(cell));
     // template@part names a cause of one machine
-    const found =
-      this.#plain.get(plain(cell)) ??
-      (cell.includes("@") ? this.#plain.get(plain(cell.split("@")[0]!)) : undefined);
-    if (found === undefined) return null;
-    if (this.#known.size < 10_000) this.#known.set(cell, found);
-    return found;
+    if (found === undefined && cell.includes("@")) return this.#plain.get(plain(cell.split("@")[0]!)) ?? null;
+    return found ?? null;
   }
 }
 

@@ -5,6 +5,8 @@
 import Papa from "papaparse";
 import { issue } from "../../ticket/parse.js";
 import type { PastTicket, Space } from "../space.js";
+import { ownCopy } from "./cells.js";
+import { UNREADABLE } from "./encoding.js";
 import type { Matching } from "./matching.js";
 import { RecordReader, TableFault } from "./records.js";
 import { rowReader, type Rejection, type RowReader } from "./row.js";
@@ -27,6 +29,7 @@ export interface TableCount {
   strangers: { word: string; rows: number }[];
 }
 
+const STRANGE = new RegExp(`[\\0${UNREADABLE}]`);
 /** More different words than this are counted together: a column of free text has no two alike. */
 const MOST_STRANGERS = 1000;
 
@@ -39,6 +42,8 @@ export class TableReader {
   readonly #seen = new Seen();
   readonly #reasons = new Map<string, { column: string; expected: string; rows: number }>();
   readonly #strangers = new Map<string, number>();
+  /** somewhere so far there was a character that no cell may hold: from then on every cell is asked */
+  #isStrange = false;
   #rows = 0;
   #tickets = 0;
 
@@ -52,6 +57,7 @@ export class TableReader {
 
   /** @throws {TableFault} */
   push(text: string): void {
+    this.#isStrange ||= STRANGE.test(text);
     this.#records.push(text);
   }
 
@@ -74,7 +80,7 @@ export class TableReader {
   #record(cells: string[], number: number): void {
     if (this.#heading === null) return this.#begin(cells);
     this.#rows++;
-    const read = this.#row!(cells, number);
+    const read = this.#row!(cells, number, this.#isStrange);
     const again = "cause" in read ? this.#again(cells, number) : null;
     if ("cause" in read && again === null) {
       this.#tickets++;
@@ -116,7 +122,8 @@ export class TableReader {
 
   #stranger(word: string): void {
     const key = this.#strangers.size < MOST_STRANGERS || this.#strangers.has(word) ? word : "(other words)";
-    this.#strangers.set(key, (this.#strangers.get(key) ?? 0) + 1);
+    const rows = this.#strangers.get(key);
+    this.#strangers.set(rows === undefined ? ownCopy(key) : key, (rows ?? 0) + 1);
   }
 }
 

@@ -1,6 +1,6 @@
 /** A record of the table → a past ticket, or the one reason why not. */
 import type { PastTicket, Space } from "../space.js";
-import { dayIn, numberIn, wholeIn, yesIn } from "./cells.js";
+import { dayIn, numberIn, once, wholeIn, yesIn } from "./cells.js";
 import { UNREADABLE } from "./encoding.js";
 import { causeWords, ROLE_NAMES, Words, type Matching, type Role } from "./matching.js";
 
@@ -13,7 +13,8 @@ export interface Rejection {
   expected: string;
 }
 
-export type RowReader = (cells: readonly string[], row: number) => PastTicket | Rejection;
+/** @param isStrange  whether a cell may hold a character that none may */
+export type RowReader = (cells: readonly string[], row: number, isStrange: boolean) => PastTicket | Rejection;
 
 const LIST = /\s*[;|+]\s*|\s*,\s+/;
 const LONGEST_FOUND = 60;
@@ -64,6 +65,13 @@ export function rowReader(heading: readonly string[], matching: Matching, space:
     return text === "" ? -1 : (words.of(text) ?? refuse(role, text, what));
   };
 
+  function refuseStrange(cells: readonly string[]): void {
+    for (const text of cells) {
+      if (text.includes("\0")) refuse("row", "a NUL character", "text");
+      if (text.includes(UNREADABLE)) refuse("row", text, `text in ${matching.encoding}`);
+    }
+  }
+
   function cause(): { cause: number; onlyShown: boolean } {
     const named = word("cause", causes, "a cause of the catalog, none, unlisted or unknown");
     const how = at.confirmed < 0 ? "yes" : cell("confirmed").toLowerCase();
@@ -94,16 +102,16 @@ export function rowReader(heading: readonly string[], matching: Matching, space:
     return { starts: n, stops: k, at: stage >= 0 ? [[stage, 1]] : [] };
   }
 
-  function history(): number[] | null {
-    if (at.events < 0) return null;
+  const history = once((text: string): number[] => {
     const found = new Set<number>();
-    for (const text of cell("events").split(LIST)) {
-      if (text === "") continue;
-      const k = events.of(text) ?? refuse("events", text, "events of the catalog, separated by ;");
+    for (const word of text.split(LIST)) {
+      if (word === "") continue;
+      const k = events.of(word) ?? refuse("events", word, "events of the catalog, separated by ;");
       if (k >= 0) found.add(k);
     }
     return [...found].sort((x, y) => x - y);
-  }
+  });
+  const day = once((text: string) => dayIn(text, matching.days) ?? refuse("closed", text, "a day"));
 
   function cured(repair: number): -1 | 0 | 1 {
     const text = cell("cured");
@@ -113,25 +121,27 @@ export function rowReader(heading: readonly string[], matching: Matching, space:
     return isCured ? 1 : 0;
   }
 
-  return (cells, number) => {
+  return (cells, number, isStrange) => {
     row = cells;
     try {
       if (cells.length !== heading.length)
         refuse("row", `${cells.length} cells`, `${heading.length}, as in the heading`);
-      for (const text of cells) {
-        if (text.includes("\0")) refuse("row", "a NUL character", "text");
-        if (text.includes(UNREADABLE)) refuse("row", text, `text in ${matching.encoding}`);
-      }
+      if (isStrange) refuseStrange(cells);
       const repair = word("repair", repairs, "a repair of the catalog");
       const closed = cell("closed");
+      const confirmed = cause();
+      const counted = starts();
       return {
-        ...cause(),
-        ...starts(),
-        events: history(),
+        cause: confirmed.cause,
+        onlyShown: confirmed.onlyShown,
+        starts: counted.starts,
+        stops: counted.stops,
+        at: counted.at,
+        events: at.events < 0 ? null : history(cell("events")),
         repair,
         cured: cured(repair),
         minutes: figure("minutes", 100_000),
-        closed: closed === "" ? "" : (dayIn(closed, matching.days) ?? refuse("closed", closed, "a day")),
+        closed: closed === "" ? "" : day(closed),
         age: figure("age", 100),
       };
     } catch (error) {
