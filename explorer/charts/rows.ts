@@ -163,3 +163,9 @@ export function comebackRows({ here, best, limit }: ReleaseView): ComebackRows {
 
 const enoughOf = (where: string, { needed, curve }: ProvingView, limit: number): ComebackRows["enough"] =>
   needed === null ? [] : [{ n: needed, where, chance: Math.min(limit, curve.find(({ n }) => n >= needed)?.comeback ?? limit), said: `${needed}` }]; // prettier-ignore
+
+/** Does a curve anywhere climb by half a point or more, though every start is clean? */
+export const rises = ({ points }: ComebackRows): boolean =>
+  points.some(({ n, where, chance }) =>
+    points.some((later) => later.where === where && later.n > n && later.chance >= chance + 0.005),
+  );

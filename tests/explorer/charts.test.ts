@@ -1,4 +1,3 @@
-import type { Mark, PlotOptions } from "@observablehq/plot";
 import { expect, test } from "vitest";
 import { beliefThrough } from "../../explorer/charts/belief-through.js";
 import {
@@ -11,13 +10,8 @@ import {
   UNLISTED,
 } from "../../explorer/charts/rows.js";
 import { suspects } from "../../explorer/charts/suspects.js";
+import { drawnBy } from "./drawn.js";
 import { entry, weighing } from "./small.js";
-
-/** The rows that each mark of a plot draws. */
-const drawnBy = (options: PlotOptions) =>
-  (options.marks as Mark[]).map((mark) => [
-    ...((mark as unknown as { data: Iterable<unknown> | null }).data ?? []),
-  ]);
 
 test("the likeliest causes come first, nothing wrong and not on the list always last", () => {
   expect(suspectRows(weighing, "present", 2).map((row) => row.id)).toEqual(["a", "b", NONE, UNLISTED]);

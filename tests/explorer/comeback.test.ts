@@ -1,7 +1,7 @@
-import type { Mark, PlotOptions } from "@observablehq/plot";
 import { expect, test } from "vitest";
 import { comeback } from "../../explorer/charts/comeback.js";
 import { AS_IT_IS, BETTER, comebackRows } from "../../explorer/charts/rows.js";
+import { drawnBy } from "./drawn.js";
 import type { ProvingView, ReleaseView } from "../../engine/weighing.js";
 
 const proving = (needed: number | null, chance: (n: number) => number): ProvingView => ({
@@ -22,10 +22,6 @@ const release = (here: ProvingView, best: ProvingView | null = null): ReleaseVie
   here,
   best,
 });
-const drawnBy = (options: PlotOptions) =>
-  (options.marks as Mark[]).map((mark) => [
-    ...((mark as unknown as { data: Iterable<unknown> | null }).data ?? []),
-  ]);
 const lastOf = (view: ReleaseView) => comebackRows(view).points.at(-1)!.n;
 
 test("the curve reaches half as far again as the starts that are needed, and to the end where none are enough", () => {
