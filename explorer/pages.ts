@@ -13,6 +13,9 @@ interface Page {
   load: () => Promise<{ default: Component<PageProps> }>;
 }
 
-export const PAGES: Record<string, Page> = {};
+export const PAGES: Record<string, Page> = {
+  practice: { title: "Practice bench", load: () => import("./practice/PracticePage.svelte") },
+  shop: { title: "The shop", load: () => import("./shop/Shop.svelte") },
+};
 
 export const isPage = (name: string | undefined): boolean => name !== undefined && Object.hasOwn(PAGES, name);

@@ -30,8 +30,18 @@ export function minutes(value: number): string {
 /** Two digits that mean something: 0.0321 → "0.032" */
 export const figure = (value: number): string => (value === 0 ? "0" : value.toPrecision(2));
 
-/** 4.56 → "4.6", 123.4 → "123": the shop's own currency goes without saying. */
-export const money = (value: number): string => (value < 10 ? value.toFixed(1) : value.toFixed(0));
+let currency: string | null = null;
+
+/** The shop's currency, ISO 4217; null: figures stand bare. Said once, when the shop's settings are read or changed. */
+export const useCurrency = (code: string | null): void => void (currency = code);
+
+/** 4.56 → "€4.56", 123.4 → "€123"; without a currency "4.6" and "123" */
+export function money(value: number): string {
+  const small = Math.abs(value) < 10;
+  if (currency === null) return value.toFixed(small ? 1 : 0);
+  const digits = small ? {} : { maximumFractionDigits: 0 };
+  return new Intl.NumberFormat("en-GB", { style: "currency", currency, ...digits }).format(value);
+}
 
 /** seconds → "3:07" */
 export const clock = (seconds: number): string =>

@@ -9,6 +9,7 @@ import { readJson } from "../store/files.js";
 import type { ParseAnswer } from "../store/messages.js";
 import { ownCatalogs } from "../store/own-catalogs.js";
 import { askToKeep } from "../store/room.js";
+import { NO_SHOP, putShop, readShop, type Shop } from "../store/shop.js";
 import * as database from "../store/tickets.js";
 import type { Removed } from "../store/tickets.js";
 import { troubleOf } from "../store/trouble.js";
@@ -16,6 +17,7 @@ import { onOthers, tellOthers } from "../store/windows.js";
 import { Bench, type Desk } from "./bench.svelte.js";
 import { suspectRows } from "../charts/rows.js";
 import { isPage } from "../pages.js";
+import { useCurrency } from "./format.js";
 import { freshId } from "./ticket-edits.js";
 
 const now = () => new Date().toISOString();
@@ -36,6 +38,8 @@ export class Shelf {
   tickets: StoredTicket[] = $state.raw([]);
   state: "loading" | "ready" | "failed" = $state("loading");
   failure: string | null = $state(null);
+  /** what holds for every new ticket */
+  shop: Shop = $state.raw(NO_SHOP);
   /** false: the browser has no database for the page, and nothing outlives it */
   keeps = $state(true);
   /** `list`, `new`, `ticket`, or one of PAGES */
@@ -81,6 +85,14 @@ export class Shelf {
     if (!this.keeps) return;
     this.tickets = await database.allTickets();
     this.catalogs = [...CATALOGS, ...(await ownCatalogs())];
+    this.shop = await readShop();
+    useCurrency(this.shop.currency);
+  }
+
+  async setShop(shop: Shop): Promise<void> {
+    if (this.keeps) await putShop(shop);
+    this.shop = shop;
+    useCurrency(shop.currency);
   }
 
   /** The page that the address names; no address: the ticket worked on last. */

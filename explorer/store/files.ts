@@ -17,10 +17,13 @@ export function readJson(text: string): { data: unknown } | { issues: Issue[] } 
   }
 }
 
+export const saveFile = (name: string, text: string, type = "application/json"): void =>
+  saveBlob(name, new Blob([text], { type }));
+
 /** Hands a file to the browser's download. */
-export function saveFile(name: string, text: string, type = "application/json"): void {
+export function saveBlob(name: string, blob: Blob): void {
   const link = document.createElement("a");
-  link.href = URL.createObjectURL(new Blob([text], { type }));
+  link.href = URL.createObjectURL(blob);
   link.download = name;
   link.click();
   URL.revokeObjectURL(link.href);

@@ -65,6 +65,7 @@ test("an intake of five dead in fourteen is two lines that the owner counted", (
     complaint: "",
     events: { moved: 2 },
     counted: { failed: 5, of: 14, outcome: null, conditions: {} },
+    spares: [],
   };
   const made = newTicket(form, catalog, "t9", at);
   expect(Ticket.parse(made)).toEqual(made);

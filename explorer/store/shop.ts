@@ -1,0 +1,107 @@
+/** What holds for every new ticket of the shop. What is null is left to the catalog. */
+import type { Ticket } from "../../engine/ticket/schema.js";
+import type { Catalog, Release } from "../../engine/catalog/schema.js";
+import type { Issue } from "../../engine/weighing.js";
+import { database, STRICT } from "./database.js";
+
+export interface Shop {
+  /** ISO 4217, such as EUR; null: money is shown as a bare figure */
+  currency: string | null;
+  labourPerHour: number | null;
+  /** what a comeback costs the shop */
+  comeback: number | null;
+  /** starts a day at the owner's */
+  perDay: number | null;
+  /** days in which a comeback counts */
+  days: number | null;
+  /** the chance of a comeback that the shop will take */
+  limit: number | null;
+}
+
+export const NO_SHOP: Shop = {
+  currency: null,
+  labourPerHour: null,
+  comeback: null,
+  perDay: null,
+  days: null,
+  limit: null,
+};
+
+/** The most that each figure may be, as the ticket format has it; the least is 0. */
+const MOST: Record<Exclude<keyof Shop, "currency">, number> = {
+  labourPerHour: Infinity,
+  comeback: Infinity,
+  perDay: 1000,
+  days: 10000,
+  limit: 1,
+};
+
+/** Everything that is wrong with settings from a form or a file. */
+export function shopIssues(data: unknown): Issue[] {
+  if (typeof data !== "object" || data === null) return [issue("shop", data, "an object")];
+  const shop = data as Record<string, unknown>;
+  const unknown = Object.keys(shop)
+    .filter((key) => !(key in NO_SHOP))
+    .map((key) => issue(`shop.${key}`, "a key that is not known here", "only the keys of the format"));
+  const figures = Object.entries(MOST).flatMap(([key, most]) => {
+    const value = shop[key] ?? null;
+    if (value === null || (typeof value === "number" && value >= 0 && value <= most && value < Infinity))
+      return [];
+    return [
+      issue(
+        `shop.${key}`,
+        value,
+        most === Infinity ? "a number of at least 0" : `a number from 0 to ${most}`,
+      ),
+    ];
+  });
+  const currency = shop["currency"] ?? null;
+  const isCode = currency === null || (typeof currency === "string" && /^[A-Z]{3}$/.test(currency));
+  return [
+    ...unknown,
+    ...figures,
+    ...(isCode ? [] : [issue("shop.currency", currency, "a code of three letters")]),
+  ];
+}
+
+function issue(path: string, value: unknown, expected: string): Issue {
+  const found = typeof value === "string" ? value : JSON.stringify(value);
+  return { path, found, expected, message: `${path}: found ${found}, expected ${expected}` };
+}
+
+const KEY = "settings";
+
+export const readShop = async (): Promise<Shop> => ({
+  ...NO_SHOP,
+  ...((await (await database()).get("shop", KEY)) as Partial<Shop> | undefined),
+});
+
+export async function putShop(shop: Shop): Promise<void> {
+  const tx = (await database()).transaction("shop", "readwrite", STRICT);
+  await tx.store.put(shop, KEY);
+  await tx.done;
+}
+
+/** What a new ticket takes from the shop. */
+export function shopTerms(
+  { labourPerHour, comeback, perDay, days, limit }: Shop,
+  catalog: Catalog,
+): Pick<Ticket, "labourPerHour" | "release" | "terms"> {
+  const release = {
+    ...(perDay !== null && { perDay: spread(perDay, catalog.release?.perDay) }),
+    ...(days !== null && { days }),
+    ...(limit !== null && { limit }),
+  };
+  return {
+    ...(labourPerHour !== null && { labourPerHour }),
+    ...(comeback !== null && { terms: { comeback } }),
+    ...(Object.keys(release).length > 0 && { release }),
+  };
+}
+
+/** So many starts a day, cold and warm in the shares that the catalog gives them. */
+function spread(perDay: number, usual: Release["perDay"]): NonNullable<Release["perDay"]> {
+  if (!Array.isArray(usual)) return perDay;
+  const whole = usual.reduce((sum, one) => sum + one.perDay, 0);
+  return whole > 0 ? usual.map((one) => ({ ...one, perDay: (perDay * one.perDay) / whole })) : perDay;
+}
