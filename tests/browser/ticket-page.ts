@@ -10,7 +10,7 @@ export class TicketPage {
   readonly couldBe: Locator;
   readonly strip: Locator;
 
-  constructor(private readonly page: Page) {
+  constructor(protected readonly page: Page) {
     this.record = page.getByRole("region", { name: "Record" });
     this.doNext = page.getByRole("region", { name: "Do next" });
     this.couldBe = page.getByRole("region", { name: "What it could be" });
