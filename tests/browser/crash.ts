@@ -72,7 +72,7 @@ const foundAfter = (profile: string, url: string, id: string) =>
     await page.getByRole("region", { name: "Log a start" }).waitFor();
     const tallies = await page.getByRole("region", { name: "Record" }).getByRole("img").all();
     const labels = await Promise.all(tallies.map((tally) => tally.getAttribute("aria-label")));
-    return labels.reduce((sum, label) => sum + parseInt(label ?? "0"), 0);
+    return labels.reduce((sum, label) => sum + Number(/^\d+/.exec(label ?? "")?.[0] ?? 0), 0);
   });
 
 /** Runs in the page: says how many starts are drawn solid whenever that changes. As text, so that no compiler touches it. */
