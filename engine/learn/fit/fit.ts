@@ -13,6 +13,7 @@ import { catalogFigures, logRatePrior, OWN_SD, pullsOf, type Figures } from "./f
 import { Mixture, normalised } from "./mixture.js";
 import { logSharePrior, sharesAfter, shareTree, type ShareTree } from "./shares.js";
 import type { Start } from "./start.js";
+import { Vectors } from "./vectors.js";
 import type { Tally } from "../tally/tally.js";
 import type { Pattern, Tickets } from "../patterns.js";
 
@@ -135,9 +136,9 @@ function expected(
   };
   // shares are added up by what tickets have in common, and handed on to stages and events at the end
   const [byCount, byStages, byEvents] = [
-    new Sums<number>(C),
-    new Sums<Pattern["at"]>(C),
-    new Sums<readonly number[]>(C),
+    new Vectors<number>(C),
+    new Vectors<Pattern["at"]>(C),
+    new Vectors<readonly number[]>(C),
   ];
   const mixture = new Mixture(space, figures);
   const share = new Float64Array(C);
@@ -167,19 +168,6 @@ function expected(
     ),
   ]);
   return [counts, log];
-}
-
-/** Vectors of length C by what they belong to. */
-class Sums<K> {
-  readonly all = new Map<K, Float64Array>();
-
-  constructor(private readonly causes: number) {}
-
-  of(key: K): Float64Array {
-    let own = this.all.get(key);
-    if (!own) this.all.set(key, (own = new Float64Array(this.causes)));
-    return own;
-  }
 }
 
 function addShares(into: Float64Array, share: Float64Array, weight: number): void {

@@ -12,15 +12,15 @@ import type { Space } from "../space.js";
 import type { Pattern } from "../patterns.js";
 import { logChance, logSoft } from "./betaBinomial.js";
 import type { Figures } from "./figures.js";
+import { Vectors } from "./vectors.js";
 
 /** Keeps ln of a chance of 0 finite: a stage that a signature does not name can still be what somebody wrote. */
 const TINY = 1e-9;
 
 export class Mixture {
-  readonly #causes: number;
-  readonly #counts = new Map<number, Float64Array>();
-  readonly #byStages = new Map<Pattern["at"], Float64Array>();
-  readonly #byEvents = new Map<readonly number[], Float64Array>();
+  readonly #counts: Vectors<number>;
+  readonly #byStages: Vectors<Pattern["at"]>;
+  readonly #byEvents: Vectors<readonly number[]>;
   readonly #logSignature: Float64Array;
   readonly #logCame: Float64Array;
   readonly #logQuiet: Float64Array;
@@ -31,7 +31,9 @@ export class Mixture {
     private readonly figures: Figures,
   ) {
     const [C, E] = [space.causes.length, space.events.length];
-    this.#causes = C;
+    this.#counts = new Vectors(C);
+    this.#byStages = new Vectors(C);
+    this.#byEvents = new Vectors(C);
     this.#logSignature = figures.signatures.map((p) => Math.log(Math.max(p, TINY)));
     const { given } = figures.events;
     this.#logCame = given.map((p) => Math.log(Math.max(p, TINY)) - Math.log1p(-p));
@@ -54,48 +56,34 @@ export class Mixture {
 
   /** Σ n ln σ_c(s); length C, kept for the next ticket that stopped there. */
   #stages(at: Pattern["at"]): Float64Array {
-    let logs = this.#byStages.get(at);
-    if (!logs) {
-      const S = this.space.stages.length;
-      logs = new Float64Array(this.#causes);
+    const S = this.space.stages.length;
+    return this.#byStages.of(at, (logs) => {
       for (let c = 0; c < logs.length; c++)
         for (const [s, n] of at) logs[c]! += n * this.#logSignature[c * S + s]!;
       logs[this.space.unlisted] = this.#unlistedStages(at);
-      this.#byStages.set(at, logs);
-    }
-    return logs;
+    });
   }
 
   /** Σ ln P(e came or not | c); length C, kept likewise. */
   #history(events: readonly number[]): Float64Array {
-    let logs = this.#byEvents.get(events);
-    if (!logs) {
-      const E = this.space.events.length;
-      logs = Float64Array.from(this.#logQuiet);
+    const E = this.space.events.length;
+    return this.#byEvents.of(events, (logs) => {
+      logs.set(this.#logQuiet);
       for (let c = 0; c < logs.length; c++) for (const e of events) logs[c]! += this.#logCame[c * E + e]!;
-      this.#byEvents.set(events, logs);
-    }
-    return logs;
+    });
   }
 
   /** ln P(k of n | c), not conditioned on having shown; length C, kept for the next ticket with as many. */
   #chances(stops: number, starts: number): Float64Array {
-    const key = stops * 1e6 + starts;
-    let chances = this.#counts.get(key);
-    if (!chances) {
-      const { rates, leak } = this.figures;
-      const S = this.space.stages.length;
-      chances = new Float64Array(this.#causes);
-      rates.forEach(
-        (rate, c) =>
-          (chances![c] =
-            "fixed" in rate ? logFixed(rate.fixed, stops, starts) : logChance(rate, stops, starts)),
-      );
-      chances[this.space.none] = logFixed(leak, stops, starts);
-      chances[this.space.unlisted] = logSoft(S / (S + 1), 1 / (S + 1), stops, starts);
-      this.#counts.set(key, chances);
-    }
-    return chances;
+    const { rates, leak } = this.figures;
+    const S = this.space.stages.length;
+    return this.#counts.of(stops * 1e6 + starts, (logs) => {
+      rates.forEach((rate, c) => {
+        logs[c] = "fixed" in rate ? logFixed(rate.fixed, stops, starts) : logChance(rate, stops, starts);
+      });
+      logs[this.space.none] = logFixed(leak, stops, starts);
+      logs[this.space.unlisted] = logSoft(S / (S + 1), 1 / (S + 1), stops, starts);
+    });
   }
 
   /** Which stages, given that it stopped so often. */
