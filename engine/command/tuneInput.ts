@@ -15,7 +15,8 @@ import { parseTicket } from "../weigh.js";
 import { nameOf, STANDARD_INPUT, whyUnreadable } from "./files.js";
 import { InputFaults } from "./reply.js";
 
-const PIECE = 1 << 20;
+/** Small pieces die young: large ones would wait for the big collection. */
+const PIECE = 1 << 16;
 
 /** What became of one file. */
 export interface FileRead {
