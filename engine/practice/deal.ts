@@ -10,6 +10,7 @@ import { intakeSetup } from "../ticket/setup.js";
 import type { Ticket } from "../ticket/schema.js";
 import type { Issue } from "../weighing.js";
 import type { Arrival } from "./bench.js";
+import { ANY, DIFFICULTIES, isDifficulty, type Difficulty, type DifficultyId } from "./difficulties.js";
 import { intakeTicket } from "./intake.js";
 import { PRICES } from "./prices.js";
 import { customersUse, shopOf } from "./shop.js";
@@ -27,58 +28,10 @@ export interface Deal {
   seed: number;
 }
 
-interface Difficulty {
-  name: string;
-  /** faults at once that the page's belief considers */
-  considers: 1 | 2;
-  /** may this set of causes be the truth? */
-  allows(causes: readonly number[], own: (i: number) => boolean, spare: (i: number) => boolean): boolean;
-  /** the truth's rates lie between these */
-  rates: readonly [number, number];
-}
-
-export const DIFFICULTIES = {
-  plain: {
-    name: "One fault that shows at most starts",
-    considers: 1,
-    allows: (causes, own) => causes.length === 1 && causes.every(own),
-    rates: [0.5, 1],
-  },
-  fitful: {
-    name: "One fault that comes and goes",
-    considers: 1,
-    allows: (causes, own) => causes.length === 1 && causes.every(own),
-    rates: [0.08, 0.5],
-  },
-  spare: {
-    name: "One fault, and a spare on the shelf is bad",
-    considers: 2,
-    allows: (causes, own, spare) => causes.length === 2 && causes.some(own) && causes.some(spare),
-    rates: [0.15, 1],
-  },
-  double: {
-    name: "Two faults at once",
-    considers: 2,
-    allows: (causes, own) => causes.length === 2 && causes.every(own),
-    rates: [0.15, 1],
-  },
-  open: {
-    name: "Whatever comes in: nothing wrong, or something on no list, too",
-    considers: 2,
-    allows: () => true,
-    rates: [0, 1],
-  },
-} satisfies Record<string, Difficulty>;
-
-export type DifficultyId = keyof typeof DIFFICULTIES;
-export const ANY = "any";
-
 /** Faults at once that a machine may have. */
 const TRULY = 2;
 /** Draws of a rate, to get one that the difficulty asks for; the last is taken as it is. */
 const DRAWS = 500;
-
-export const isDifficulty = (id: string): id is DifficultyId => Object.hasOwn(DIFFICULTIES, id);
 
 /** The code as it stands in a link. */
 export const codeOf = ({ catalog, version, difficulty, theme, seed }: Deal): string =>

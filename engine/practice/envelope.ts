@@ -16,6 +16,7 @@ import { actionsOf, Session, type Move } from "./session.js";
 import { shopOf } from "./shop.js";
 import { strategyOf } from "./race.js";
 import type { Strategy } from "./strategy.js";
+import { HINT } from "./rules.js";
 import { workTicket, type Worked } from "./work.js";
 
 export interface Envelope {
@@ -33,8 +34,6 @@ export interface Envelope {
 
 /** The engine that one is measured against, as in the race: one fault at a time. */
 const ENGINE = "planner";
-/** What a hint costs, of a hundred points. */
-export const HINT = 5;
 
 export function openEnvelope(
   catalog: Catalog,

@@ -16,9 +16,7 @@ import type { Issue } from "../weighing.js";
 import { Bench, type Arrival } from "./bench.js";
 import { PRICES } from "./prices.js";
 import type { Action } from "./strategy.js";
-
-/** What stands beside starts that were made to get one which a repair needs. */
-export const FOR_THE_REPAIR = "to get a start that the repair needs";
+import { FOR_THE_REPAIR } from "./rules.js";
 
 /** One action of the record and what it took. */
 export interface Move {
@@ -31,6 +29,24 @@ export interface Move {
   answered: Entry[];
   minutes: number;
   money: number;
+}
+
+/** What the machine answers to one thing more. */
+export interface Answered {
+  /** entries as the bench recorded them */
+  answered: Entry[];
+  /** minutes that the asked action took */
+  minutes: number;
+  /** minutes of the record before it, by entry id */
+  spent: Record<string, number>;
+  /** money for parts and materials so far */
+  money: number;
+}
+
+export function minutesByEntry(moves: readonly Move[]): Record<string, number> {
+  const spent: Record<string, number> = {};
+  for (const { entry, minutes } of moves) spent[entry] = (spent[entry] ?? 0) + minutes;
+  return spent;
 }
 
 type Done = Omit<Move, "entry">;
@@ -69,9 +85,10 @@ export class Session {
   }
 
   /** The machine's answer to one thing more, and what it takes; the record itself is played first. */
-  ask(ticket: Ticket, action: Action): { answered: Entry[]; minutes: number } | { issues: Issue[] } {
+  ask(ticket: Ticket, action: Action): Answered | { issues: Issue[] } {
     const played = this.play(ticket);
     if ("issues" in played) return played;
+    const spent = minutesByEntry(played.moves);
     const held = heldBy(this.#bench, action);
     if (held !== undefined)
       return {
@@ -81,7 +98,7 @@ export class Session {
       };
     // kept: the record that comes next mostly goes on from here
     const { answered, minutes } = this.#do(action);
-    return { answered, minutes };
+    return { answered, minutes, spent, money: this.#bench.money };
   }
 
   #begin(): void {

@@ -14,6 +14,7 @@ import { merge, type Clash } from "../store/merge.js";
 import type { WeighAnswer } from "../store/messages.js";
 import { applied, back, diff, type Patch } from "../store/patch.js";
 import type { Kept, Save, SaveAnswer } from "../store/tickets.js";
+import type { Practice } from "../practice/practice.svelte.js";
 import { Saving } from "./saving.svelte.js";
 import * as edits from "./ticket-edits.js";
 import { setupsThrough, Words } from "./words.js";
@@ -57,6 +58,8 @@ export class Bench {
   picked: string | null = $state(null);
   /** changed here and in another window to different ends; the record holds the other window's */
   clashes: Clash[] = $state.raw([]);
+  /** a practice machine answers in the technician's place */
+  practice: Practice | null = $state.raw(null);
   /** every step, of which the first `#done` hold */
   #steps: Patch[] = $state.raw([]);
   #done = $state(0);
@@ -106,7 +109,7 @@ export class Bench {
   apply(edit: (ticket: Ticket) => Ticket): void {
     const next = edit(this.ticket);
     const step = diff(this.ticket, next);
-    if (!step) return;
+    if (!step || !this.#allowed(next)) return;
     const from = this.#done;
     this.#steps = [...this.#steps.slice(0, from), step];
     this.#done = from + 1;
@@ -116,6 +119,7 @@ export class Bench {
   undo(): void {
     if (!this.canUndo) return;
     const next = applied(this.ticket, back(this.#steps[this.#done - 1]!));
+    if (!this.#allowed(next)) return;
     this.#done--;
     this.#take(next);
   }
@@ -146,9 +150,10 @@ export class Bench {
     if (whose === "mine") this.apply((ticket) => applied(ticket, step));
   }
 
-  press(outcome: Trial["outcome"]): void {
+  /** @param then  what else the same step writes */
+  press(outcome: Trial["outcome"], then = (ticket: Ticket) => ticket): void {
     const start = { outcome, conditions: this.conditions, at: this.#desk.now() };
-    this.apply((ticket) => edits.press(ticket, this.catalog, start));
+    this.apply((ticket) => then(edits.press(ticket, this.catalog, start)));
   }
 
   /** @param before id of the entry that it comes before; null: at the end */
@@ -223,6 +228,10 @@ export class Bench {
     if ("weighing" in answer) this.weighing = answer.weighing;
     else this.belief = this.advising = "failed";
     return "weighing" in answer;
+  }
+
+  #allowed(next: Ticket): boolean {
+    return this.practice?.allows(this.ticket, next) ?? true;
   }
 
   #take(ticket: Ticket, from = this.#steps.length): void {

@@ -17,6 +17,8 @@ import { onOthers, tellOthers } from "../store/windows.js";
 import { Bench, type Desk } from "./bench.svelte.js";
 import { suspectRows } from "../charts/rows.js";
 import { isPage } from "../pages.js";
+import { machines } from "../practice/client.js";
+import { Practice } from "../practice/practice.svelte.js";
 import { useCurrency } from "./format.js";
 import { freshId } from "./ticket-edits.js";
 
@@ -56,6 +58,8 @@ export class Shelf {
   #belief = new Engine();
   #advice = new Engine();
   #open: Bench[] = [];
+  /** the practice machines, whose truths the page does not know */
+  readonly machines = machines(() => this.catalogs);
   #askedToKeep = false;
 
   async load(): Promise<void> {
@@ -118,6 +122,7 @@ export class Shelf {
     const kept = this.keeps ? await database.keptTicket(ticket.id) : null;
     if (this.#open.some((bench) => bench.ticket.id === ticket.id)) return; // asked for twice
     const bench = new Bench(kept?.stored.ticket ?? ticket, catalog, this.#desk(), kept ?? undefined);
+    if (bench.ticket.practice) bench.practice = new Practice(bench, this.machines);
     this.#open.push(bench);
     this.bench = bench;
   }
