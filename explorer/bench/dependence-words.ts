@@ -1,7 +1,7 @@
 /** In a sentence or two what a suspect depends on, and how much the next start exercises it. Pure. */
 import type { Dependence } from "../../engine/ticket/dependence.js";
 import type { CauseView } from "../../engine/weighing.js";
-import { exposed } from "../charts/exposures.js";
+import { HARDLY } from "../charts/exposure-rows.js";
 import { inSentence, listed } from "./format.js";
 import type { Words } from "./words.js";
 
@@ -24,8 +24,12 @@ export function dependenceWords(
       .map(({ name }) => inSentence(name)),
   ];
   const on = also.length === 0 ? "" : `; depends on ${listed(also)}`;
-  return `${tied}${on}. The next start exercises it ${exercised(depends.exposure)}.`;
+  return `${tied}${on}. The next start ${exercised(depends.exposure)}.`;
 }
 
-const exercised = (exposure: number): string =>
-  exposure === 0 || exposure < 0.05 ? exposed(exposure) : `${exposed(exposure)} of a usual start`;
+function exercised(exposure: number): string {
+  if (exposure === 0) return "does not exercise it";
+  if (exposure < HARDLY) return "hardly exercises it";
+  const usual = exposure > 0.95 && exposure < 1.05;
+  return usual ? "exercises it as a usual one does" : `exercises it ${exposure.toPrecision(2)} times as much as a usual one`; // prettier-ignore
+}

@@ -1,6 +1,14 @@
 /** How much a start exercises what is suspected, as rows to draw. Pure. */
 import type { Weighing } from "../../engine/weighing.js";
-import type { ExposureRow } from "./exposures.js";
+
+export interface ExposureRow {
+  id: string;
+  name: string;
+  group: string;
+  p: number;
+  /** 0: cannot show at such a start; 1: as at a usual one */
+  exposure: number;
+}
 
 /** Causes that are still suspected, likeliest first, with the exposure of one start. */
 export const exposureRows = (
@@ -14,7 +22,9 @@ export const exposureRows = (
     })
     .sort((x, y) => y.p - x.p);
 
-const [WELL, HARDLY] = [0.5, 0.05];
+const WELL = 0.5;
+/** An exposure under this is next to none. */
+export const HARDLY = 0.05;
 
 /** Shares of the suspicion, weighted by the chances: exercised half as much as usual or more, and hardly. */
 export function exercisedShare(rows: readonly ExposureRow[]): { well: number; not: number } {

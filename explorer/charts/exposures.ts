@@ -1,20 +1,12 @@
 import * as Plot from "@observablehq/plot";
 import { percent } from "../bench/format.js";
+import { HARDLY, type ExposureRow } from "./exposure-rows.js";
 import { hue, INK, LINE, SOFT } from "./palette.js";
-
-export interface ExposureRow {
-  id: string;
-  name: string;
-  group: string;
-  p: number;
-  /** 0: cannot show at such a start; 1: as at a usual one */
-  exposure: number;
-}
 
 /** In words how much a start exercises a suspect. */
 export function exposed(exposure: number): string {
   if (exposure === 0) return "not at all";
-  if (exposure < 0.05) return "hardly";
+  if (exposure < HARDLY) return "hardly";
   return `× ${exposure < 0.95 || exposure > 1.05 ? exposure.toPrecision(2) : "1"}`;
 }
 

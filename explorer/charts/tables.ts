@@ -1,7 +1,8 @@
 /** The tables behind the charts. Pure. */
 import { decibans, oneIn, percent } from "../bench/format.js";
 import type { AnswerRow } from "./answer-rows.js";
-import { exposed, type ExposureRow } from "./exposures.js";
+import type { ExposureRow } from "./exposure-rows.js";
+import { exposed } from "./exposures.js";
 import { tableOf, type FigureTable } from "./figure.js";
 import { chanceAt, type LedgerRow } from "./ledger-rows.js";
 import type { Rates } from "./rate-rows.js";
