@@ -7,7 +7,7 @@ import { TicketPage } from "./ticket-page.js";
 export class RecordPage extends TicketPage {
   readonly dialog: Locator;
 
-  constructor(readonly page: Page) {
+  constructor(override readonly page: Page) {
     super(page);
     this.dialog = page.getByRole("dialog");
   }
