@@ -14,6 +14,8 @@ interface Page {
 }
 
 export const PAGES: Record<string, Page> = {
+  tuning: { title: "Tuning", load: () => import("./tuning/TuningPage.svelte") },
+  lessons: { title: "Lessons", load: () => import("./lessons/LessonsPage.svelte") },
   practice: { title: "Practice bench", load: () => import("./practice/PracticePage.svelte") },
   shop: { title: "The shop", load: () => import("./shop/Shop.svelte") },
 };

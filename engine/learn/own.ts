@@ -22,7 +22,8 @@ export function addOwnTicket(
   const { space } = gathered;
   const { catalog } = space;
   const named = typeof ticket.catalog === "string" ? ticket.catalog : ticket.catalog.id;
-  if (named !== catalog.id && !named.endsWith(`${catalog.id}.json`))
+  const ids = [catalog.id, catalog.tuned?.from.id ?? catalog.id];
+  if (!ids.some((id) => named === id || named.endsWith(`${id}.json`)))
     return { issues: [issue("catalog", named, `a ticket of the catalog ${catalog.id}`)] };
   const release = ticket.entries.findLast((e): e is EntryOf<"release"> => e.kind === "release");
   if (release === undefined) return { note: "not closed: a record ends with a release" };

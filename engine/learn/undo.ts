@@ -6,6 +6,11 @@ import type { Issue } from "../weighing.js";
 type Change = Tuning["changes"][number];
 type Data = Record<string, unknown>;
 
+/** A tuned catalog stands beside the one it was made from, under an id of its own. */
+const TUNED = "-tuned";
+export const tunedId = (id: string): string =>
+  id.endsWith(TUNED) ? id : id.slice(0, 64 - TUNED.length) + TUNED;
+
 /** @returns a catalog of its own; the changes with what stood there before */
 export function withChanges(
   catalog: Catalog,
@@ -15,7 +20,11 @@ export function withChanges(
 ): Catalog {
   const copy = structuredClone(catalog);
   const from = { id: catalog.id, version: catalog.version };
-  const all = [{ path: ["version"], after: version }, ...changes];
+  const all = [
+    { path: ["id"], after: tunedId(catalog.id) },
+    { path: ["version"], after: version },
+    ...changes,
+  ];
   const done = all.map(({ path, after }): Change => {
     const { holder, key } = holderOf(copy, path);
     const before = Object.hasOwn(holder, key) ? { before: holder[key] } : {};

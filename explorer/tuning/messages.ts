@@ -1,0 +1,37 @@
+/** What the tuning page and its worker say to each other. Plain data only. */
+import type { Catalog } from "../../engine/catalog/schema.js";
+import type { Beginning } from "../../engine/learn/intake.js";
+import type { Matching } from "../../engine/learn/table/matching.js";
+import type { Rejection } from "../../engine/learn/table/row.js";
+import type { TableCount } from "../../engine/learn/table/reader.js";
+import type { TuningView } from "../../engine/learn/tuning.js";
+import type { Ticket } from "../../engine/ticket/schema.js";
+import type { Issue } from "../../engine/weighing.js";
+
+export type Request =
+  | { kind: "begin"; catalog: Catalog; file: Blob }
+  | { kind: "read"; catalog: Catalog; file: Blob; matching: Matching; own: Ticket[] }
+  | { kind: "fit"; columns: Record<string, string> };
+
+/** A table that was read to its end. */
+export interface Read {
+  /** null for a tally */
+  count: TableCount | null;
+  confirmed: number;
+  tickets: number;
+  /** the first of the rejected rows, and all of them as CSV */
+  rejected: Rejection[];
+  file: Blob;
+  /** what the words that name no cause may mean */
+  proposals: Record<string, string | null>;
+  /** closed tickets of our own that taught nothing, and why */
+  notes: string[];
+}
+
+export type Answer =
+  | { kind: "progress"; done: number; of: number }
+  | { kind: "beginning"; beginning: Beginning }
+  | { kind: "read"; read: Read }
+  | { kind: "fitted"; view: TuningView }
+  | { kind: "issues"; issues: Issue[] }
+  | { kind: "failure"; message: string };

@@ -1,0 +1,115 @@
+/** The tuning worker: reads a table piece by piece, keeps what it gathered, fits. Cancelled by ending it. */
+import { Intake, beginningOf } from "../../engine/learn/intake.js";
+import type { Gathered } from "../../engine/learn/gather.js";
+import { addOwnTicket } from "../../engine/learn/own.js";
+import { spaceOf } from "../../engine/learn/space.js";
+import { proposeCause } from "../../engine/learn/table/matching.js";
+import { rejectedHeading, rejectedLine } from "../../engine/learn/table/reader.js";
+import { TableFault } from "../../engine/learn/table/records.js";
+import type { Rejection } from "../../engine/learn/table/row.js";
+import { tune } from "../../engine/learn/tune.js";
+import type { Answer, Read, Request } from "./messages.js";
+
+const HEAD = 1 << 16;
+const SHOWN = 200;
+/** Lines of rejected rows that are joined before the browser takes them: it may keep them outside of memory. */
+const JOINED = 2000;
+
+let gathered: Gathered | null = null;
+const say = (answer: Answer) => self.postMessage(answer);
+
+async function begin({ catalog, file }: Extract<Request, { kind: "begin" }>): Promise<Answer> {
+  const head = new Uint8Array(await file.slice(0, HEAD).arrayBuffer());
+  return { kind: "beginning", beginning: beginningOf(head, spaceOf(catalog), file.size <= HEAD) };
+}
+
+async function read({ catalog, file, matching, own }: Extract<Request, { kind: "read" }>): Promise<Answer> {
+  const space = spaceOf(catalog);
+  const rejects = new Rejects();
+  const intake = new Intake(space, {
+    matching,
+    begin: ({ heading }) => rejects.line(rejectedHeading(heading)),
+    rejected: (rejection, cells) => rejects.add(rejection, rejectedLine(rejection, cells)),
+  });
+  let done = 0;
+  const stream = file.stream().getReader();
+  for (let piece = await stream.read(); !piece.done; piece = await stream.read()) {
+    intake.push(piece.value);
+    done += piece.value.length;
+    say({ kind: "progress", done, of: file.size });
+  }
+  const { count, issues } = intake.end();
+  if (issues.length > 0) return { kind: "issues", issues };
+  gathered = intake.gathered!;
+  const notes: string[] = [];
+  for (const ticket of own) {
+    const added = addOwnTicket(gathered, ticket);
+    const why = "issues" in added ? added.issues.map((i) => i.message).join("; ") : added.note;
+    if (why !== null) notes.push(`${ticket.title}: ${why}`);
+  }
+  const { tally } = gathered.all();
+  const confirmed = tally.tickets.reduce((sum, n) => sum + n, 0);
+  const strangers = count?.strangers ?? [];
+  const answer: Read = {
+    count,
+    confirmed,
+    tickets: confirmed + tally.unconfirmed,
+    rejected: rejects.first,
+    file: rejects.blob(),
+    proposals: Object.fromEntries(strangers.map(({ word }) => [word, proposeCause(word, space)])),
+    notes,
+  };
+  return { kind: "read", read: answer };
+}
+
+class Rejects {
+  readonly first: Rejection[] = [];
+  #lines: string[] = [];
+  #parts: Blob[] = [];
+
+  add(rejection: Rejection, line: string): void {
+    if (this.first.length < SHOWN) this.first.push(rejection);
+    this.line(line);
+  }
+
+  line(line: string): void {
+    if (this.#lines.push(line) >= JOINED) this.#join();
+  }
+
+  blob(): Blob {
+    this.#join();
+    return new Blob(this.#parts, { type: "text/csv" });
+  }
+
+  #join(): void {
+    this.#parts.push(new Blob(this.#lines));
+    this.#lines = [];
+  }
+}
+
+function answer(request: Request): Promise<Answer> | Answer {
+  switch (request.kind) {
+    case "begin":
+      return begin(request);
+    case "read":
+      return read(request);
+    case "fit": {
+      if (!gathered)
+        return { kind: "failure", message: "fit: found no tickets, expected a table that was read" };
+      const progress = (share: number) => say({ kind: "progress", done: share, of: 1 });
+      return {
+        kind: "fitted",
+        view: tune(gathered, { columns: request.columns, by: "fitful 0.1.0", progress }),
+      };
+    }
+  }
+}
+
+self.onmessage = async ({ data }: MessageEvent<Request>) => {
+  try {
+    say(await answer(data));
+  } catch (error) {
+    if (error instanceof TableFault) say({ kind: "issues", issues: [error.issue] });
+    else say({ kind: "failure", message: error instanceof Error ? error.message : String(error) });
+  }
+};
