@@ -17,6 +17,7 @@ import type { Kept, Save, SaveAnswer } from "../store/tickets.js";
 import type { Practice } from "../practice/practice.svelte.js";
 import { Saving } from "./saving.svelte.js";
 import * as edits from "./ticket-edits.js";
+import { UnderWay } from "./under-way.svelte.js";
 import { setupsThrough, Words } from "./words.js";
 
 /** What the bench needs from outside: a database, an engine, a clock. */
@@ -53,7 +54,7 @@ export class Bench {
   /** conditions of the next start: condition id → class id or minutes */
   conditions: edits.Conditions = $state.raw({});
   /** the test that was started, until its result is in or it is put aside */
-  underWay: { test: TestView; since: string } | null = $state.raw(null);
+  underWay: UnderWay | null = $state.raw(null);
   /** the cause that the reader touched */
   picked: string | null = $state(null);
   /** changed here and in another window to different ends; the record holds the other window's */
@@ -158,7 +159,12 @@ export class Bench {
 
   /** @param before id of the entry that it comes before; null: at the end */
   add(draft: edits.Draft, before: string | null = null): void {
-    this.apply((ticket) => edits.insert(ticket, { ...draft, at: draft.at ?? this.#desk.now() }, before));
+    const now = this.#desk.now();
+    const over = this.underWay?.isAnsweredBy(draft) ? this.underWay : null;
+    const minutes = draft.minutes ?? over?.written(now);
+    const entry = { ...draft, at: draft.at ?? now, ...(minutes !== undefined && { minutes }) };
+    this.apply((ticket) => edits.insert(ticket, entry, before));
+    if (over) this.underWay = null;
   }
   /** @param opened the entry as its form was filled from: what was done to it since, here or elsewhere, stays */
   replace(entry: Entry, opened: Entry | null = null): void {
@@ -197,7 +203,7 @@ export class Bench {
     const since = this.#desk.now();
     this.apply((ticket) => edits.startTest(ticket, test, since));
     this.conditions = { ...this.conditions, ...test.conditions };
-    this.underWay = { test, since };
+    this.underWay = new UnderWay(test, since);
   }
 
   /** Belief first, so that it repaints at once; the next test follows. */
