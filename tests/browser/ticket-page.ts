@@ -32,10 +32,18 @@ export class TicketPage {
   }
 
   undo = (): Promise<void> => this.strip.getByRole("button", { name: "Undo" }).click();
+  redo = (): Promise<void> => this.strip.getByRole("button", { name: "Redo" }).click();
+  reload = async (): Promise<void> => void (await this.page.reload());
 
   /** The newest row of tally marks for an outcome, once it has this many. */
   tally = (outcome: string, n: number): Locator =>
     this.record.getByText(new RegExp(`^\\s*${outcome}\\s+${n}\\s*$`)).last();
+
+  /** All starts in the record. */
+  async starts(): Promise<number> {
+    const tallies = await this.record.locator(".tally").allTextContents();
+    return tallies.reduce((sum, text) => sum + Number(/\d+/.exec(text)?.[0] ?? 0), 0);
+  }
 
   /** Path of the file that "Save file" hands out. */
   async saved(): Promise<string> {
