@@ -1,0 +1,102 @@
+/** Every lesson walked through: its figures move with its controls, its questions answer, and it reads on a phone. */
+import { readdirSync, readFileSync } from "node:fs";
+import { AxeBuilder } from "@axe-core/playwright";
+import { afterAll, describe, expect, test } from "vitest";
+import { valuesOf } from "../../engine/practice/lesson/controls.js";
+import { Player } from "../../engine/practice/lesson/play.js";
+import { rightAnswer } from "../../engine/practice/lesson/questions.js";
+import { Lesson } from "../../engine/practice/lesson/schema.js";
+import { pieces } from "../../explorer/lessons/words.js";
+import { launch } from "./chromium.js";
+import { serveExplorer, Visit } from "./served.js";
+
+const folder = new URL("../../scenarios/lessons/", import.meta.url);
+const lessons = readdirSync(folder)
+  .filter((name) => name.endsWith(".json"))
+  .map((name) => Lesson.parse(JSON.parse(readFileSync(new URL(name, folder), "utf8"))));
+
+const served = await serveExplorer();
+const browser = await launch();
+const visit = await Visit.begin(browser, { viewport: { width: 390, height: 844 } });
+const { page } = visit;
+afterAll(async () => {
+  expect(visit.errors).toEqual([]);
+  expect(visit.strays).toEqual([]);
+  await browser.close();
+  await served.close();
+});
+
+const settled = () => page.locator("article[aria-busy=false]").waitFor();
+
+test("the list leads to every lesson", async () => {
+  await page.goto(`${served.url}#/lessons`);
+  for (const { id, title } of lessons)
+    expect(await page.getByRole("link", { name: title, exact: true }).getAttribute("href")).toBe(
+      `#/lessons/${id}`,
+    );
+});
+
+describe.each(lessons.map((lesson) => [lesson.title, lesson] as const))("%s", (title, lesson) => {
+  const player = new Player(lesson);
+
+  test("shows what the engine says, before and after a control has moved", async () => {
+    await page.goto(`${served.url}#/lessons/${lesson.id}`);
+    await page.getByRole("heading", { level: 1, name: title }).waitFor();
+    await settled();
+    const text = lesson.parts.flatMap((part) => ("text" in part ? [part.text] : []))[0]!;
+    const said = (values: Record<string, number>) =>
+      pieces(text, lesson, values, player.all(values))
+        .map((piece) => piece.text)
+        .join("");
+    const values = valuesOf(lesson);
+    await page.getByText(said(values)).first().waitFor();
+    const { id, label, max } = lesson.controls[0]!;
+    await page.getByRole("slider", { name: label }).fill(String(max));
+    await settled();
+    await page
+      .getByText(said({ ...values, [id]: max }))
+      .first()
+      .waitFor();
+    expect(await page.locator("figure svg[role=img]").count()).toBeGreaterThan(0);
+    await page.getByRole("button", { name: "As it was" }).click();
+    await settled();
+    expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(390);
+  });
+
+  test("its questions tell right from wrong", async () => {
+    const figures = player.all(valuesOf(lesson));
+    const questions = lesson.parts.filter((part) => "ask" in part);
+    for (const [k, question] of questions.entries()) {
+      const shown = page.getByRole("region", { name: `Question ${k + 1}` });
+      const right = rightAnswer(question, figures);
+      if ("guess" in question) {
+        const percent = lesson.figures.find((f) => f.id === question.guess)!.say === "percent";
+        for (const [guess, verdict] of [
+          [right === 0 ? 0.9 : 0, "Not quite"],
+          [right, "Right."],
+        ] as const) {
+          // prettier-ignore
+          await shown.getByLabel("Your guess").fill(String((percent ? 100 : 1) * guess));
+          await shown.getByRole("button", { name: "That is my guess" }).click();
+          await shown.getByText(verdict).waitFor();
+        }
+      } else {
+        const answers = shown.getByRole("group", { name: "Answers" }).getByRole("button");
+        await answers.nth(right === 0 ? 1 : 0).click();
+        await shown.getByText("Not so.").waitFor();
+        await answers.nth(right).click();
+        await shown.getByText("Right.").waitFor();
+      }
+    }
+  });
+});
+
+test.each(["light", "dark"] as const)("axe finds nothing in %s", async (colorScheme) => {
+  await page.emulateMedia({ colorScheme });
+  for (const { id } of lessons.slice(0, 4)) {
+    await page.goto(`${served.url}#/lessons/${id}`);
+    await settled();
+    const { violations } = await new AxeBuilder({ page }).analyze();
+    expect(violations.map((v) => `${id}: ${v.id}: ${v.nodes.map((n) => n.html).join(" ")}`)).toEqual([]);
+  }
+});
