@@ -14,9 +14,13 @@ interface Page {
 }
 
 export const PAGES: Record<string, Page> = {
+  owner: { title: "For the owner", load: () => import("./papers/OwnerPage.svelte") },
+  warranty: { title: "For the warranty", load: () => import("./papers/WarrantyPage.svelte") },
   tuning: { title: "Tuning", load: () => import("./tuning/TuningPage.svelte") },
   lessons: { title: "Lessons", load: () => import("./lessons/LessonsPage.svelte") },
   practice: { title: "Practice bench", load: () => import("./practice/PracticePage.svelte") },
+  carry: { title: "From screen to screen", load: () => import("./carry/Carry.svelte") },
+  race: { title: "Strategy race", load: () => import("./race/RacePage.svelte") },
   shop: { title: "The shop", load: () => import("./shop/Shop.svelte") },
 };
 

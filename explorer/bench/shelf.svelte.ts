@@ -115,16 +115,23 @@ export class Shelf {
     const catalog = catalogOf(ticket, this.catalogs);
     this.page = catalog ? "ticket" : "list";
     if (!catalog) this.refused = { name: ticket.title, issues: [this.#unknownCatalog(ticket)] };
-    const known = this.#open.find((bench) => bench.ticket.id === ticket.id);
-    if (known && known.advising !== "done") void known.weigh(); // another ticket may have overtaken it
-    this.bench = known ?? null;
-    if (known || !catalog) return;
+    this.bench = this.#open.find((bench) => bench.ticket.id === ticket.id) ?? null;
+    if (catalog) this.bench = await this.benchOf(ticket, catalog);
+  }
+
+  /** The one bench of a ticket, as it was left. */
+  async benchOf(ticket: Ticket, catalog: Catalog): Promise<Bench> {
+    const open = () => this.#open.find((bench) => bench.ticket.id === ticket.id);
+    const known = open();
+    if (known && known.proving !== "done") void known.weigh(); // another ticket may have overtaken it
+    if (known) return known;
     const kept = this.keeps ? await database.keptTicket(ticket.id) : null;
-    if (this.#open.some((bench) => bench.ticket.id === ticket.id)) return; // asked for twice
+    const meanwhile = open(); // asked for twice
+    if (meanwhile) return meanwhile;
     const bench = new Bench(kept?.stored.ticket ?? ticket, catalog, this.#desk(), kept ?? undefined);
     if (bench.ticket.practice) bench.practice = new Practice(bench, this.machines);
     this.#open.push(bench);
-    this.bench = bench;
+    return bench;
   }
 
   /** Opens a file. What cannot be opened is said, and nothing on the shelf changes. */
@@ -202,7 +209,7 @@ export class Shelf {
   }
 
   #desk(): Desk {
-    const weigh = (engine: Engine, advice: boolean) => (catalog: Catalog, ticket: Ticket) =>
+    const weigh = (engine: Engine, advice: boolean | "next") => (catalog: Catalog, ticket: Ticket) =>
       engine.weigh(catalog, ticket, advice);
     return {
       save: async (save) => {
@@ -221,7 +228,8 @@ export class Shelf {
       check: (ticket) => this.#check(ticket),
       weighed: (ticket, revision, weighing) => void this.#summarise(ticket.id, revision, summaryOf(weighing)),
       weigh: weigh(this.#belief, false),
-      advise: weigh(this.#advice, true),
+      advise: weigh(this.#advice, "next"),
+      prove: weigh(this.#advice, true),
       now,
     };
   }

@@ -1,6 +1,6 @@
 /** Where a part that came out can go, and how likely it is bad. Pure. */
 import type { Part } from "../../engine/ticket/schema.js";
-import type { Weighing } from "../../engine/weighing.js";
+import type { CauseView, Weighing } from "../../engine/weighing.js";
 
 type Way = NonNullable<Part["went"]>["to"];
 
@@ -12,14 +12,16 @@ export const WENT: Record<Way, string> = {
 };
 
 /**
- * P(the part would fail where it is used), in [0, 1]: the sum over its causes, which is a little too much where two of
- * them are at work at once. Null where no cause of the part is asked about while it is out.
+ * P(the part fails where it is used), in [0, 1]: the sum over its causes, which is a little too much where two of them
+ * are at work at once. Null where no cause of the part is on the list.
  */
 export function chanceBad(weighing: Weighing, part: string): number | null {
-  const own = weighing.causes.filter((cause) => cause.parts.includes(part) && cause.ifUsed !== null);
-  if (own.length === 0) return null;
-  return Math.min(
-    1,
-    own.reduce((sum, cause) => sum + (cause.ifUsed ?? 0), 0),
-  );
+  const own = weighing.causes.filter((cause) => cause.parts.includes(part) && cause.position === null);
+  const bad = (cause: CauseView) => cause.ifUsed ?? cause.atWork.p;
+  return own.length === 0
+    ? null
+    : Math.min(
+        1,
+        own.reduce((sum, cause) => sum + bad(cause), 0),
+      );
 }

@@ -1,0 +1,131 @@
+/** What the owner is told, in words that need no schooling. Pure. */
+import type { Catalog } from "../../engine/catalog/schema.js";
+import type { Ticket } from "../../engine/ticket/schema.js";
+import { intakeSetup, type Setup } from "../../engine/ticket/setup.js";
+import type { CauseView, ReleaseView, Weighing } from "../../engine/weighing.js";
+import { inSentence, listed } from "../bench/format.js";
+import { CLEAN } from "../bench/ticket-edits.js";
+import { WENT } from "../bench/went.js";
+import type { Words } from "../bench/words.js";
+import { inHundred, surely } from "./sure.js";
+
+/** All that a paper is made from. */
+export interface PaperData {
+  catalog: Catalog;
+  ticket: Ticket;
+  weighing: Weighing;
+  /** null: not worked out */
+  release: ReleaseView | null;
+  setups: { at: Setup[]; now: Setup };
+  words: Words;
+}
+
+export interface OwnerWords {
+  wrong: string[];
+  done: string[];
+  starts: string;
+  comeback: string;
+  finished: boolean;
+}
+
+/** Likely enough to be named to the owner where nothing leads. */
+const NAMED = 0.15;
+const LEADS = 0.5;
+
+export function ownerWords(data: PaperData): OwnerWords {
+  return {
+    wrong: wrongWords(data),
+    done: doneWords(data),
+    starts: startsWords(data.ticket),
+    comeback: comebackWords(data),
+    finished: data.ticket.entries.some((entry) => entry.kind === "release"),
+  };
+}
+
+/** "Standby rail weak when cold · Own supply" → "own supply: standby rail weak when cold" */
+function said(cause: Pick<CauseView, "name">): string {
+  const [what = "", ...where] = cause.name.split(" · ");
+  return [...where, what].map(inSentence).join(": ");
+}
+
+function wrongWords({ ticket, weighing }: PaperData): string[] {
+  const release = ticket.entries.findLast((entry) => entry.kind === "release");
+  const confirmed = release?.kind === "release" ? (release.confirmed ?? []) : [];
+  const nameOf = (id: string) => said(weighing.causes.find((cause) => cause.id === id) ?? { name: id });
+  if (confirmed.length > 0) return [`We found it and made sure of it: ${listed(confirmed.map(nameOf))}.`];
+  const causes = [...weighing.causes].sort((x, y) => y.present.p - x.present.p);
+  const [first] = causes;
+  const nothing = weighing.none.p;
+  if (nothing >= LEADS && nothing > (first?.present.p ?? 0))
+    return [
+      `We found nothing wrong with it; we are ${inHundred(nothing)} sure of that.`,
+      "What you saw may come from where and how it is used. The starts below say how often we tried.",
+    ];
+  if (first && first.present.p >= LEADS)
+    return [
+      `It was ${surely(first.present.p)} this: ${said(first)}. We are ${inHundred(first.present.p)} sure.`,
+    ];
+  const likely = causes.filter((cause) => cause.present.p >= NAMED).slice(0, 3);
+  const open = "We could not make out for sure what was wrong.";
+  if (likely.length === 0) return [open];
+  return [open, `Most likely: ${likely.map((c) => `${said(c)} (${inHundred(c.present.p)})`).join("; ")}.`];
+}
+
+/** What is different about the machine now: parts, settings, repairs, and where the old parts are. */
+function doneWords({ catalog, ticket, setups, words }: PaperData): string[] {
+  const came = intakeSetup({ catalog, ticket }).fit;
+  const now = setups.now.fit;
+  const moved = Object.entries(now).flatMap(([position, part]) => {
+    const old = came[position] ?? null;
+    if (part === old) return [];
+    const place = inSentence(words.position(position));
+    if (part === null) return [`${words.part(old!)} was taken out of ${place}.`];
+    return [
+      old === null
+        ? `${words.part(part)} is now in ${place}.`
+        : `${words.part(part)} is now in ${place}, in place of ${inSentence(words.part(old))}.`,
+    ];
+  });
+  const repairs = ticket.entries.flatMap((entry) =>
+    entry.kind === "repair"
+      ? [`Done: ${inSentence(words.heading(entry, setups.now)).replace(" · ", ", ")}.`]
+      : [],
+  );
+  const settings = words.settingsChanged(setups.now).map((setting) => `Changed: ${setting}.`);
+  return [...repairs, ...moved, ...settings, ...leftWords(cameOut(came, now), ticket, words)];
+}
+
+const cameOut = (came: Record<string, string | null>, now: Record<string, string | null>) =>
+  Object.values(came).filter((part): part is string => part !== null && !Object.values(now).includes(part));
+
+/** Where each part is that came in the machine and is not in it any more. */
+function leftWords(out: string[], ticket: Ticket, words: Words): string[] {
+  return out.map((id) => {
+    const went = ticket.machine.parts.find((part) => part.id === id)?.went;
+    return `${words.part(id)}, which came out: ${went ? WENT[went.to] : "still here with us"}.`;
+  });
+}
+
+function startsWords(ticket: Ticket): string {
+  const counted = ticket.entries.flatMap((entry) =>
+    entry.kind === "starts" && entry.by !== "owner"
+      ? entry.trials.filter((trial) => trial.voided === undefined)
+      : [],
+  );
+  const sum = (trials: typeof counted) => trials.reduce((n, trial) => n + (trial.n ?? 1), 0);
+  const [all, failed] = [sum(counted), sum(counted.filter((trial) => trial.outcome !== CLEAN))];
+  if (all === 0) return "We have not started it yet.";
+  const since = counted.slice(counted.findLastIndex((trial) => trial.outcome !== CLEAN) + 1);
+  const times = (n: number) => (n === 1 ? "once" : `${n} times`);
+  const last =
+    failed > 0 && sum(since) > 0
+      ? ` The last ${sum(since) === 1 ? "start was" : `${sum(since)} starts were`} clean.`
+      : "";
+  return `We started it ${times(all)}; ${failed === 0 ? "it never failed" : `it failed ${times(failed)}`}.${last}`;
+}
+
+function comebackWords({ release }: PaperData): string {
+  if (!release) return "We have not worked out yet how likely it is to fail again.";
+  const days = `${release.days} day${release.days === 1 ? "" : "s"}`;
+  return `The chance that it fails again within ${days}, used as you use it: ${inHundred(release.comeback)}.`;
+}
