@@ -20,13 +20,13 @@ import { releaseTerms } from "./plan/home.js";
 import { release } from "./plan/release.js";
 import { sensitivity } from "./plan/sensitivity.js";
 import { exposuresAsked } from "./plan/starts.js";
-import type { EntryView, Issue, Weighing } from "./weighing.js";
+import type { Advice, EntryView, Issue, Weighing } from "./weighing.js";
 
 export { parseCatalog, parseTicket } from "./ticket/parse.js";
 
 export interface WeighOptions {
-  /** next tests and the expected surprise of each entry; default true */
-  advice?: boolean;
+  /** next tests, release, sensitivity and the expected surprise of each entry; "next": the next tests alone; default true */
+  advice?: boolean | "next";
 }
 
 export type Weighed = { weighing: Weighing } | { issues: Issue[] };
@@ -54,6 +54,8 @@ export function createWeigher(catalog: Catalog): Weigher {
   let start: State;
   let draws: Draws;
   let kept: Kept[] = [];
+  /** the advice given last, so that what is asked beside it need not wait for it again */
+  let given: { state: State; advice: Advice } | null = null;
 
   return {
     weigh(ticket, options = {}) {
@@ -83,8 +85,9 @@ export function createWeigher(catalog: Catalog): Weigher {
     key = wanted;
   }
 
-  function fold(ticket: Ticket, full: boolean): Weighed {
+  function fold(ticket: Ticket, wanted: boolean | "next"): Weighed {
     const { entries } = ticket;
+    const full = wanted === true;
     const texts = entries.map((entry) => JSON.stringify(entry));
     let same = 0;
     while (same < kept.length && kept[same]!.entry === texts[same]) same++;
@@ -106,11 +109,18 @@ export function createWeigher(catalog: Catalog): Weigher {
     }
     if (full) complete(entries);
     const views = kept.map((k) => (full ? k.full! : k.quick));
-    const state = stateAtEnd(entries, full);
-    const next = full ? advise(state, ticket) : null;
+    const state = stateAtEnd(entries, wanted !== false);
+    const next = wanted === false ? null : adviceOn(state, ticket);
     const fixed = full ? release(state, entries, releaseTerms(catalog, ticket)) : null;
     const whatIf = full ? sensitivity(state, ticket, next) : null;
     return { weighing: report(ticket, state, views, draws, next, fixed, whatIf) };
+  }
+
+  function adviceOn(state: State, ticket: Ticket): Advice {
+    const { belief, place } = state;
+    if (given?.state.belief !== belief || given.state.place !== place)
+      given = { state, advice: advise(state, ticket) };
+    return given.advice;
   }
 
   /** The state that report and advice speak of, on rules that answer what they ask. */

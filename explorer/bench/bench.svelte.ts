@@ -29,7 +29,10 @@ export interface Desk {
   check?(ticket: Ticket): Promise<Issue[]>;
   /** null: overtaken by a later request */
   weigh(catalog: Catalog, ticket: Ticket): Promise<WeighAnswer | null>;
+  /** with the next tests */
   advise(catalog: Catalog, ticket: Ticket): Promise<WeighAnswer | null>;
+  /** with everything: release and sensitivity too, which take as long again */
+  prove(catalog: Catalog, ticket: Ticket): Promise<WeighAnswer | null>;
   /** ISO 8601 */
   now(): string;
 }
@@ -50,6 +53,7 @@ export class Bench {
   failure: string | null = $state(null);
   belief: State = $state("working");
   advising: State = $state("working");
+  proving: State = $state("working");
 
   /** conditions of the next start: condition id → class id or minutes */
   conditions: edits.Conditions = $state.raw({});
@@ -206,24 +210,27 @@ export class Bench {
     this.underWay = new UnderWay(test, since);
   }
 
-  /** Belief first, so that it repaints at once; the next test follows. */
+  /** Belief first, so that it repaints at once; the next test follows, then whether it is fixed. */
   async weigh(): Promise<void> {
     const asked = this.ticket;
-    this.belief = this.advising = "working";
+    this.belief = this.advising = this.proving = "working";
     this.failure = null;
     try {
       if (!this.#read(asked, await this.#desk.weigh(this.catalog, asked))) return;
       this.belief = "done";
       if (!this.#read(asked, await this.#desk.advise(this.catalog, asked))) return;
       this.advice = this.weighing?.next ?? null;
-      this.release = this.weighing?.release ?? null;
       this.advising = "done";
+      if (!this.#read(asked, await this.#desk.prove(this.catalog, asked))) return;
+      this.release = this.weighing?.release ?? null;
+      this.proving = "done";
       if (this.weighing) this.#desk.weighed?.(asked, this.#saving.revision, this.weighing);
     } catch (error) {
       if (this.ticket !== asked) return;
       this.failure = error instanceof Error ? error.message : String(error);
       if (this.belief === "working") this.belief = "failed";
-      this.advising = "failed";
+      if (this.advising === "working") this.advising = "failed";
+      this.proving = "failed";
     }
   }
 
@@ -232,7 +239,7 @@ export class Bench {
     if (answer === null || this.ticket !== asked) return false;
     this.issues = "issues" in answer ? answer.issues : [];
     if ("weighing" in answer) this.weighing = answer.weighing;
-    else this.belief = this.advising = "failed";
+    else this.belief = this.advising = this.proving = "failed";
     return "weighing" in answer;
   }
 

@@ -28,7 +28,7 @@ export class Engine {
     this.#make = make;
   }
 
-  weigh(catalog: Catalog, ticket: Ticket, advice: boolean): Promise<WeighAnswer | null> {
+  weigh(catalog: Catalog, ticket: Ticket, advice: boolean | "next"): Promise<WeighAnswer | null> {
     const request = (): Request => {
       const fresh = catalog === this.#known ? null : catalog;
       this.#known = catalog;

@@ -7,7 +7,7 @@ export type Request =
   | {
       kind: "weigh";
       ticket: Ticket;
-      advice: boolean;
+      advice: boolean | "next";
       /** sent once for each catalog */ catalog: Catalog | null;
     }
   | { kind: "parse"; data: unknown };

@@ -20,6 +20,7 @@ function desk() {
     },
     weigh: ask,
     advise: ask,
+    prove: ask,
     now: () => "2030-01-02T08:00:00.000Z",
   };
   return { desk, saved, asked };
@@ -109,6 +110,7 @@ describe("the engine's answers", () => {
     });
     await settle();
     expect([bench.advising, bench.advice?.tests[0]?.title]).toEqual(["done", aTest.title]);
+    expect([bench.proving, bench.release]).toEqual(["working", null]);
   });
 
   test("an answer to a record that has changed since is not shown", async () => {

@@ -5,6 +5,7 @@ import type { Entry, Ticket } from "../../engine/ticket/schema.js";
 import type { TestView } from "../../engine/weighing.js";
 import { weighed } from "../belief/weighed.js";
 import { runs, simpleTicket } from "../oracle/simple.js";
+import { createWeigher } from "../../engine/weigh.js";
 import { catalog, ticket } from "./small.js";
 
 const record: Entry[] = [
@@ -19,6 +20,20 @@ const record: Entry[] = [
 ];
 const next = (of: Ticket = ticket(record)) => weighed(of, true).next!;
 const rates = (tests: readonly TestView[]) => tests.map((t) => t.bitsPerMinute);
+
+test("the next tests can be had before the rest, and are the same", () => {
+  const of = ticket(record);
+  const weigher = createWeigher(of.catalog as Catalog);
+  const asked = [weigher.weigh(of, { advice: "next" }), weigher.weigh(of)];
+  const [first, all] = asked.map((x) => ("weighing" in x ? x.weighing : null));
+  expect([first?.release, first?.sensitivity]).toEqual([null, null]);
+  expect([all?.release, all?.sensitivity]).not.toContain(null);
+  expect(first?.next?.tests.length).toBeGreaterThan(10);
+  expect(all?.next).toBe(first?.next);
+  // but not those of another record
+  const more = weigher.weigh(ticket([...record, runs("more", 0, 3, "memory")]), { advice: "next" });
+  expect("weighing" in more && more.weighing.next).not.toEqual(first?.next);
+});
 
 describe("the ranking", () => {
   const { tests } = next();
