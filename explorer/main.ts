@@ -1,4 +1,3 @@
-import "./strict.js";
 import { mount } from "svelte";
 import App from "./App.svelte";
 import "./app.css";
