@@ -1,5 +1,4 @@
 /** What reads exposures on the page's own thread, fetched when a ticket is open. */
-import "./plain-zod.js";
 import type { Catalog } from "../../engine/catalog/schema.js";
 import { dependencesOf } from "../../engine/ticket/dependence.js";
 import type { Ticket } from "../../engine/ticket/schema.js";
