@@ -1,0 +1,243 @@
+/** The record, edited anywhere, with all that can stand in it, and the papers made from it. */
+import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import AxeBuilder from "@axe-core/playwright";
+import type { Browser } from "playwright-core";
+import { afterAll, afterEach, beforeAll, beforeEach, expect, test } from "vitest";
+import { ticket, ticketWith } from "./bench-ticket.js";
+import { launch } from "./chromium.js";
+import { geotagged, LATITUDE } from "./geotagged.js";
+import { RecordPage } from "./record-page.js";
+import { serveExplorer, Visit, type Served } from "./served.js";
+
+let served: Served;
+let browser: Browser;
+let visit: Visit;
+let bench: RecordPage;
+const folder = mkdtempSync(join(tmpdir(), "fitful-papers-"));
+
+beforeAll(async () => {
+  served = await serveExplorer();
+  browser = await launch();
+});
+afterAll(async () => {
+  await browser?.close();
+  await served?.close();
+  rmSync(folder, { recursive: true, force: true });
+});
+beforeEach(async () => {
+  visit = await Visit.begin(browser, { viewport: { width: 1280, height: 900 } });
+  bench = new RecordPage(visit.page);
+});
+afterEach(async () => {
+  await visit.end();
+  expect(visit.errors).toEqual([]);
+  expect(visit.strays).toEqual([]);
+});
+
+const worked = ticketWith(
+  {
+    kind: "starts",
+    minutes: 12,
+    conditions: { rest: "cold" },
+    trials: [
+      { outcome: "dead", n: 3 },
+      { outcome: "clean", n: 2 },
+    ],
+  },
+  { kind: "note", text: "The owner came by." },
+  { kind: "change", minutes: 16, fit: { bay: "s2" } },
+  { kind: "starts", minutes: 20, conditions: { rest: "cold" }, trials: [{ outcome: "clean", n: 12 }] },
+);
+const texts = () => bench.record.locator("ol > li[data-entry] h3").allTextContents();
+const grip = (n: number) => bench.entry(n).getByRole("button", { name: /^Move, insert or delete/ });
+
+test("entries are inserted, edited, moved and deleted by keys alone, and what follows is weighed again", async () => {
+  await bench.open(served.url, worked);
+  await bench.settled();
+  const before = await bench.couldBe.textContent();
+
+  await grip(3).focus();
+  await bench.page.keyboard.press("ArrowDown");
+  await bench.page.keyboard.press("Alt+ArrowDown"); // the change behind the starts that it was made for
+  await expect
+    .poll(texts)
+    .toEqual([
+      "Taken in",
+      expect.any(String),
+      "Note",
+      expect.stringMatching(/^Starts, as it came in/),
+      "Spare supply into supply bay",
+    ]);
+  await bench.settled();
+  expect(await bench.couldBe.textContent()).not.toBe(before);
+
+  await bench.page.keyboard.press("Alt+ArrowUp");
+  await bench.settled();
+  expect(await bench.couldBe.textContent()).toBe(before);
+
+  await bench.page.keyboard.press("ArrowUp"); // to the note
+  await bench.page.keyboard.press("Insert");
+  await bench.dialog.getByRole("button", { name: "Looked at" }).press("Enter");
+  await bench.dialog.getByLabel("Looked at").selectOption("Smell");
+  await bench.dialog.getByRole("button", { name: "It smells burnt" }).press("Enter");
+  await expect.poll(texts).toHaveLength(6);
+  expect((await texts())[2]).toBe("Smell");
+
+  await grip(2).focus();
+  await bench.page.keyboard.press("Delete");
+  await bench.settled();
+  expect(await texts()).toHaveLength(5);
+  await bench.page.reload(); // later, not only by undo
+  await bench.record.getByText("Deleted entries").click();
+  await bench.record.getByRole("button", { name: "Bring back: Starts: 3 nothing, 2 clean" }).click();
+  expect((await texts())[1]).toMatch(/^Starts, as it came in, cold/);
+
+  for (let n = 0; n < 5; n++) await bench.undo();
+  await expect.poll(texts).toHaveLength(5);
+  expect((await bench.now()).entries).toEqual(worked.entries);
+});
+
+test("an entry is dragged by its grip to another place", async () => {
+  await bench.open(served.url, worked);
+  await grip(3).scrollIntoViewIfNeeded();
+  const [from, to] = [(await grip(3).boundingBox())!, (await bench.entry(2).boundingBox())!];
+  await bench.page.mouse.move(from.x + 10, from.y + 10);
+  await bench.page.mouse.down();
+  await bench.page.mouse.move(from.x + 10, from.y - 20, { steps: 3 });
+  await bench.page.mouse.move(from.x + 10, to.y + 5, { steps: 5 });
+  await bench.page.mouse.up();
+  await expect.poll(async () => (await texts())[1]).toBe("Note");
+  expect(await bench.dialog.count()).toBe(0);
+});
+
+test("a photograph is stored small, without the place it was taken, and shown with words", async () => {
+  await bench.open(served.url, ticket);
+  const drawn = await bench.page.evaluate(async () => {
+    const canvas = document.createElement("canvas");
+    [canvas.width, canvas.height] = [2400, 1800];
+    canvas.getContext("2d")!.fillRect(100, 100, 600, 400);
+    const blob = await new Promise<Blob | null>((done) => canvas.toBlob(done, "image/jpeg"));
+    return [...new Uint8Array(await blob!.arrayBuffer())];
+  });
+  const picture = geotagged(Buffer.from(drawn));
+  expect(picture.includes(Buffer.from(LATITUDE))).toBe(true);
+  await bench.write("Note, photograph");
+  await bench.dialog.getByLabel(/^Note, or what/).fill("Scorch mark by the plug");
+  await bench.dialog.getByLabel("Photographs").setInputFiles([
+    { name: "plug.jpg", mimeType: "image/jpeg", buffer: picture },
+    { name: "not.jpg", mimeType: "image/jpeg", buffer: Buffer.from("no picture") },
+  ]);
+  await bench.dialog
+    .getByText(/not\.jpg: photograph: found image\/jpeg that this browser cannot show/)
+    .waitFor();
+  await bench.dialog.getByAltText("Photograph 1 of this entry").waitFor();
+  await bench.confirm();
+  await bench.page.reload();
+  const image = bench.record.getByAltText("Photograph: Scorch mark by the plug");
+  await image.waitFor();
+  const size = await image.evaluate(async (node) => {
+    const shown = node as HTMLImageElement;
+    await shown.decode();
+    return [shown.naturalWidth, shown.naturalHeight];
+  });
+  expect(size).toEqual([1600, 1200]);
+  const bytes = Buffer.from(await bench.page.evaluate(storedPhoto));
+  expect(bytes.includes(Buffer.from(LATITUDE))).toBe(false);
+  expect(bytes.includes("Exif")).toBe(false);
+});
+
+test("a worksheet cell says the belief at its place, an error is an answer, and one without end is stopped", async () => {
+  const cells = [
+    'p("standby rail weak when cold · own supply")',
+    "failed / starts",
+    "4.81 V + 2 A",
+    "f(n) = n < 2 ? 1 : f(n - 1) + f(n - 2); f(60)",
+    "spent to hours",
+  ];
+  await bench.open(served.url, {
+    ...worked,
+    entries: [
+      ...worked.entries,
+      ...cells.map((expression, i) => ({ kind: "worksheet" as const, id: `w${i}`, expression })),
+    ],
+  });
+  await bench.settled();
+  const cell = (n: number) =>
+    bench
+      .entry(worked.entries.length + n)
+      .locator("p")
+      .first();
+  await cell(1)
+    .getByText(/^= 0\.\d+$/)
+    .waitFor();
+  await cell(2).getByText("= 0.176471").waitFor(); // 3 of 17
+  await cell(3)
+    .getByText(/cannot be worked out: Units do not match/)
+    .waitFor();
+  await cell(4).getByText("it took longer than 1 s and was stopped").waitFor();
+  await cell(5).getByText("= 0.883333 hours").waitFor(); // 5 + 12 + 16 + 20 minutes
+});
+
+test("a test that is started runs a clock over a reload, and its minutes stand on its result", async () => {
+  await bench.open(served.url, ticket);
+  await bench.settled();
+  await bench.doNext
+    .getByRole("button", { name: /^Start this/ })
+    .first()
+    .click();
+  const under = bench.page.getByRole("group", { name: "Under way" });
+  await under.waitFor();
+  await bench.page.reload();
+  await under.getByRole("timer").waitFor();
+  await under.getByRole("button", { name: /^End it, write down/ }).click();
+  expect((await bench.now()).entries.at(-1)?.minutes).toBeGreaterThan(0);
+});
+
+test("the part that came out is sent back under warranty, and both papers print on what they have to say", async () => {
+  await bench.open(served.url, worked);
+  await bench.settled();
+  await bench.write("The part that came out");
+  await bench.confirm("back under warranty");
+  await bench.write("Release");
+  await bench.dialog.getByLabel(/Standby rail weak when cold · Own supply/).check();
+  await bench.confirm("Release the machine");
+  await bench.settled();
+
+  await bench.record.getByRole("link", { name: "For the owner" }).click();
+  const paper = bench.page.getByRole("main");
+  await paper
+    .getByText("We found it and made sure of it: own supply: standby rail weak when cold.")
+    .waitFor();
+  await paper.getByText("Own supply, which came out: back under warranty.").waitFor();
+  await paper.getByText(/fails again within 30 days/).waitFor();
+  const owner = await print("owner.pdf");
+  expect(pagesOf(owner)).toBe(1);
+
+  await bench.page.getByRole("link", { name: "Back to the ticket" }).click();
+  await bench.record.getByRole("link", { name: "For the warranty" }).click();
+  await paper.getByText("3 failed of 5 starts").waitFor();
+  await paper.getByText("0 failed of 12 starts").waitFor();
+  expect(await paper.getByRole("region", { name: "Every start" }).getByRole("row").count()).toBe(1 + 3);
+  expect(pagesOf(await print("warranty.pdf"))).toBe(1);
+  const { violations } = await new AxeBuilder({ page: bench.page }).analyze();
+  expect(violations.map(({ id }) => id)).toEqual([]);
+});
+
+/** The bytes of the only photograph in the browser's database. */
+async function storedPhoto(): Promise<number[]> {
+  const answer = <T>(request: IDBRequest<T>) =>
+    new Promise<T>((done) => (request.onsuccess = () => done(request.result)));
+  const database = await answer(indexedDB.open("fitful"));
+  const [only] = await answer(database.transaction("photos").objectStore("photos").getAll());
+  database.close();
+  return [...new Uint8Array(await (only as { blob: Blob }).blob.arrayBuffer())];
+}
+
+async function print(name: string): Promise<Buffer> {
+  const pdf = await bench.page.pdf({ preferCSSPageSize: true });
+  writeFileSync(join(process.env["FITFUL_PAPERS"] ?? folder, name), pdf);
+  return pdf;
+}
+const pagesOf = (pdf: Buffer): number => pdf.toString("latin1").match(/\/Type\s*\/Page\b/g)?.length ?? 0;
