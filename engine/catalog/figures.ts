@@ -105,8 +105,7 @@ export const Rate = z
 
 export type Figure = z.infer<typeof Quantity>;
 
-/** The plain number of a figure. */
-export const numberOf = (figure: Figure): number => (typeof figure === "number" ? figure : figure.value);
+export { numberOf } from "./number.js";
 
 /** A Beta distribution; `spread` false where the chance is taken as exact. */
 export interface BetaPrior {

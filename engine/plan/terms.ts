@@ -1,5 +1,5 @@
 /** What things are worth on a ticket: prices that turn minutes, parts and risks into one sum. */
-import { numberOf } from "../catalog/figures.js";
+import { numberOf } from "../catalog/number.js";
 import type { Catalog, Terms } from "../catalog/schema.js";
 import type { Ticket } from "../ticket/schema.js";
 

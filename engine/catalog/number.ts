@@ -1,0 +1,3 @@
+/** The plain number of a figure; apart from the schemas, so that a page need not fetch their library for it. */
+export const numberOf = (figure: number | { value: number }): number =>
+  typeof figure === "number" ? figure : figure.value;
