@@ -11,7 +11,7 @@ export class TicketPage {
   readonly strip: Locator;
 
   constructor(protected readonly page: Page) {
-    this.record = page.getByRole("region", { name: "Record" });
+    this.record = page.getByRole("region", { name: "Record", exact: true });
     this.doNext = page.getByRole("region", { name: "Do next" });
     this.couldBe = page.getByRole("region", { name: "What it could be" });
     this.strip = page.getByRole("region", { name: "Log a start" });
