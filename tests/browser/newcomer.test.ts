@@ -1,6 +1,5 @@
 /** What somebody meets who opens the explorer for the first time: by what they see and press. */
 import { readFileSync } from "node:fs";
-import AxeBuilder from "@axe-core/playwright";
 import type { Browser, Page } from "playwright-core";
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from "vitest";
 import type { Ticket } from "../../engine/ticket/schema.js";
@@ -122,21 +121,6 @@ describe.each([
     expect(await page.getByRole("heading", { level: 2, name: demo.title }).count()).toBe(1);
     await page.reload();
     await page.getByRole("heading", { level: 2, name: demo.title }).waitFor();
-  });
-
-  test.each(["light", "dark"] as const)("axe finds nothing serious in %s", async (colorScheme) => {
-    await page.emulateMedia({ colorScheme });
-    await ticket.settled();
-    for (const where of ["", "#/list", "#/new"]) {
-      await page.goto(`${served.url}${where}`);
-      await page.getByRole("heading", { level: 1 }).waitFor();
-      if (where === "") await ticket.settled();
-      const { violations } = await new AxeBuilder({ page }).analyze();
-      const grave = violations
-        .filter(({ impact }) => impact === "serious" || impact === "critical")
-        .map(({ id, nodes }) => `${where || "ticket"}: ${id}: ${nodes.map((node) => node.html).join(" ")}`);
-      expect(grave).toEqual([]);
-    }
   });
 });
 
