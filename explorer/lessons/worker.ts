@@ -1,4 +1,5 @@
 /** The worker of the lessons: weighs what the page shows. */
+import "../strict.js";
 import { Player } from "../../engine/practice/lesson/play.js";
 import { answering } from "../store/caller.js";
 import { lineKey, type LessonAnswer, type LessonQuestion } from "./messages.js";

@@ -1,4 +1,5 @@
 /** The worker of the practice machines: the hidden truth is here and nowhere else until the envelope is opened. */
+import "../strict.js";
 import type { Catalog } from "../../engine/catalog/schema.js";
 import {
   arrivalOfDeal,

@@ -1,4 +1,5 @@
 /** A worker's share of a race: every so manieth ticket, each row posted as it is done. */
+import "../strict.js";
 import type { Catalog } from "../../engine/catalog/schema.js";
 import { raceRows, type RaceOptions, type Row } from "../../engine/practice/race.js";
 
