@@ -9,8 +9,10 @@ const ours = right();
 const SEED = 2;
 const BINS = 10;
 const single = withExactly(ours, 1);
+/** Seconds where nothing else runs. */
+const PATIENCE = { timeout: 240_000 };
 
-describe("ranks of the true rate within its posterior are uniform (Talts et al. 2018)", () => {
+describe("ranks of the true rate within its posterior are uniform (Talts et al. 2018)", PATIENCE, () => {
   const chance = (size: number, tickets: number) =>
     uniformity(countsOf(ranksOf(withExactly(ours, size), tickets, SEED), BINS)).p;
 
@@ -23,7 +25,7 @@ describe("ranks of the true rate within its posterior are uniform (Talts et al. 
   });
 });
 
-describe("of what the engine calls 90 %, 90 % is so", () => {
+describe("of what the engine calls 90 %, 90 % is so", PATIENCE, () => {
   const claims = (tickets: number, believer = ours) =>
     Array.from({ length: tickets }, (_, k) => claimOf(ours, believer, SEED, k));
 
