@@ -8,7 +8,8 @@ const root = here("..");
 /** Whole tickets of the catalog that ships, processes of their own, simulated benches: not for every save of a file. */
 const LONG = [
   "tests/scenarios/**",
-  "tests/command/{weigh,call,check,race,fixed}.test.ts",
+  "tests/command/{weigh,call,check,race,fixed,tune}.test.ts",
+  "tests/learn/{fit,tally,tune}.test.ts",
   "tests/practice/**",
   "tests/plan/optimal/**",
   "tests/belief/agreement.test.ts",
@@ -46,6 +47,7 @@ export default defineConfig({
         test: {
           name: "browser", // the tests run in node and drive a real browser from there
           include: ["tests/browser/**/*.test.ts"],
+          globalSetup: here("browser/build.ts"),
           testTimeout: 120_000,
           hookTimeout: 120_000,
           fileParallelism: false,

@@ -5,6 +5,7 @@ import { paragraph, table, type Column } from "./table.js";
 import type { FileRead } from "./tuneInput.js";
 
 const SHOWN = 12;
+const FIRM = 20;
 const REASONS = 8;
 
 export function tuneReport(
@@ -14,13 +15,15 @@ export function tuneReport(
   out?: string,
 ): string {
   const { tickets, confirmed, first, last, calibration, passes } = view;
+  // shares decide most; of the others those with much behind them
+  const shown = view.changes.filter((c) => c.figure === "share" || c.tickets >= FIRM).slice(0, SHOWN);
   return [
     `${tickets} past tickets, ${confirmed} with a confirmed cause`,
     first === null ? "\n" : `, closed ${first} to ${last}\n`,
     ...read.map(fileText),
     "\nWhat moved\n",
-    table(MOVED, view.changes.slice(0, SHOWN).map(movedRow)),
-    view.changes.length > SHOWN ? `  and ${view.changes.length - SHOWN} more figures\n` : "",
+    table(MOVED, shown.map(movedRow)),
+    view.changes.length > SHOWN ? `  and ${view.changes.length - shown.length} more figures\n` : "",
     passesText(passes),
     calibration === null ? "\n" : "\nOn tickets left out\n",
     calibration === null ? "" : table(SCORES, scoreRows(calibration.before, calibration.after)),

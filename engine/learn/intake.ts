@@ -125,6 +125,7 @@ export class Intake {
 
   #begin(whole: boolean): void {
     const begun = beginning(this.#held, this.#encoding, this.space, whole);
+    if (begun.heading.length === 0 && !whole) return; // the first row is longer than what is held so far
     if (begun.heading.length === 0) throw new TableFault(issue("row 1", "nothing", "a heading"));
     const matching = this.options.matching ?? begun.matching;
     this.matching = matching;

@@ -64,9 +64,11 @@ export function tune(gathered: Gathered, options: TuneOptions = {}): TuningView 
   };
 }
 
-/** How far a figure moved, in the logarithm: a share from 1 to 2 % as far as from 10 to 20 %. */
-const moved = ({ before, after }: ChangeView): number =>
-  Math.abs(Math.log(Math.max(after.value, 1e-4) / Math.max(before.value, 1e-4)));
+/** How far a figure moved: chances by their difference, minutes and failures by a share of it. */
+function moved({ figure, before, after }: ChangeView): number {
+  const by = Math.abs(after.value - before.value);
+  return figure === "minutes" || figure === "failures a year" ? (0.1 * by) / before.value : by;
+}
 
 function checked(catalog: Catalog): Catalog {
   const parsed = parseCatalog(catalog);
@@ -75,7 +77,7 @@ function checked(catalog: Catalog): Catalog {
 }
 
 function verdictOf(calibration: CalibrationView | null): string {
-  if (calibration === null) return "Not tested: there were no confirmed tickets to leave out.";
+  if (calibration === null) return "Not tested: too few confirmed tickets can be left out.";
   const { tickets, gain, low, high, helps } = calibration;
   const by = `${signed(gain)} bits a ticket (${signed(low)} to ${signed(high)}) on ${tickets} tickets left out`;
   if (helps) return `It helps: ${by}.`;

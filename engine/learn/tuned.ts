@@ -8,14 +8,13 @@
 import { betaPrior, gammaPrior, numberOf } from "../catalog/figures.js";
 import type { Catalog, CauseTemplate, Tuning } from "../catalog/schema.js";
 import { pointOf, logistic, type Soft } from "./fit/betaBinomial.js";
-import { climb, spreadOf } from "./fit/climb.js";
+import { curvatureAt, spreadOf } from "./fit/climb.js";
 import { bringsSpread } from "./fit/events.js";
-import { catalogFigures } from "./fit/figures.js";
-import { centreOf, FREE, rateHill, SIGNATURE_WORTH, type Fitted } from "./fit/fit.js";
+import { catalogFigures, GROUP_SD, OWN_SD } from "./fit/figures.js";
+import { centreOf, FREE, movedBy, rateHill, SIGNATURE_WORTH, type Fitted } from "./fit/fit.js";
 import { betaFigure, betaFrom, cureAfter, minutesAfter, rateAfter } from "./fit/repairs.js";
 import { shareSpread } from "./fit/shares.js";
 import { oddsOverall, type Start } from "./fit/start.js";
-import { OWN_SD } from "./fit/figures.js";
 import { NONE, UNLISTED } from "./space.js";
 import type { Tally } from "./tally/tally.js";
 import type { ChangeView, Ranged } from "./tuning.js";
@@ -25,6 +24,8 @@ type Change = Tuning["changes"][number];
 /** A cause that fewer tickets speak of, expected ones, keeps its rate and its signature. */
 const FEWEST = 0.5;
 const Z = 1.6448536269514722;
+/** How firmly the catalog holds a rate before any ticket. */
+const PRIOR_SD = Math.hypot(OWN_SD, GROUP_SD);
 
 export interface TunedFigures {
   changes: Change[];
@@ -61,7 +62,7 @@ class Writer implements TunedFigures {
     const { shares, events } = fitted.figures;
     const E = space.events.length;
     const from = catalogFigures(start, events.rate);
-    const spread = shareSpread(fitted.tree, fitted.counts.tickets);
+    const spread = shareSpread(fitted.tree, fitted.known.tickets);
     const spreadBefore = shareSpread(fitted.tree, new Float64Array(shares.length));
     const ranged = (c: number, of: Float64Array, cv2: Float64Array) => rangedOf(betaFrom(of[c]!, cv2[c]!));
 
@@ -97,7 +98,7 @@ class Writer implements TunedFigures {
       if (!(from.shares[c]! > 0)) {
         if (tally.tickets[c]! > 0)
           this.warnings.push(
-            `${cause.id}: ${tally.tickets[c]} tickets, but a usual machine cannot have it: its share stays 0`,
+            `${cause.id}: confirmed on ${tally.tickets[c]}, but a usual machine cannot have it: its share stays 0`,
           );
         return;
       }
@@ -168,7 +169,8 @@ class Writer implements TunedFigures {
       const at = c * E + e;
       const figure = Object.hasOwn(events, event) ? events[event] : undefined;
       if (figure === undefined || !(figures.events.brings[at]! > 0) || !(told[c]! >= FEWEST)) return;
-      const { alpha, beta } = bringsSpread(this.start, figures.events, told, came, at);
+      const { known } = this.fitted;
+      const { alpha, beta } = bringsSpread(this.start, figures.events, known.told, known.events, at);
       this.#write(["causes", id, "events", event], {
         alpha: rounded(alpha),
         beta: rounded(beta),
@@ -186,17 +188,25 @@ class Writer implements TunedFigures {
     const tickets = counts.reduce((n, x) => n + (x.onlyShown && x.stops === 0 ? 0 : x.weight), 0);
     if ("fixed" in rate || "fixed" in intermittency || tickets < FEWEST) return;
     const centre = centreOf(pointOf(intermittency), this.fitted.figures.pulls.get(group));
-    const top = climb(rateHill(counts, centre), pointOf(rate), FREE);
-    const [sdHard, sdMean] = spreadOf(top, FREE);
+    const at = pointOf(rate, 0);
+    const hill = rateHill(this.fitted.known.starts[c]!, centre, this.#centreSd(group));
+    const [sdHard, sdMean] = spreadOf(curvatureAt(hill, at, [0, 1, 2]), FREE);
     this.#write(["causes", id, "intermittency"], { ...roundedSoft(rate), source: this.source });
-    const [from, to] = [pointOf(intermittency), top.at];
+    const from = pointOf(intermittency);
     const ranged = (x: number, sd: number): Ranged => ({
       value: logistic(x),
       low: logistic(x - Z * sd),
       high: logistic(x + Z * sd),
     });
-    this.#view(id, name, group, "hard", null, tickets, ranged(from[0], OWN_SD), ranged(to[0], sdHard));
-    this.#view(id, name, group, "rate", null, tickets, ranged(from[1], OWN_SD), ranged(to[1], sdMean));
+    this.#view(id, name, group, "hard", null, tickets, ranged(from[0], PRIOR_SD), ranged(at[0], sdHard));
+    this.#view(id, name, group, "rate", null, tickets, ranged(from[1], PRIOR_SD), ranged(at[1], sdMean));
+  }
+
+  /** How firmly a cause is held where its group's pull is known from the group's other causes. */
+  #centreSd(group: string): number {
+    const moved = movedBy(this.fitted.counts, this.start);
+    const others = this.#catalog.causes.filter((x, c) => x.group === group && moved[c]).length - 1;
+    return Math.sqrt(OWN_SD ** 2 + 1 / (Math.max(0, others) / OWN_SD ** 2 + 1 / GROUP_SD ** 2));
   }
 
   #signature({ id, name, group, signature }: CauseTemplate, c: number): void {
@@ -205,11 +215,14 @@ class Writer implements TunedFigures {
     const stops = this.fitted.counts.stops.subarray(c * S, (c + 1) * S);
     const total = stops.reduce((n, x) => n + x, 0);
     if (total < FEWEST) return;
+    const known = this.fitted.known.stops
+      .subarray(c * S, (c + 1) * S)
+      .reduce((n, x) => n + x, SIGNATURE_WORTH);
     const row = this.fitted.figures.signatures.subarray(c * S, (c + 1) * S);
     this.#write(["causes", id, "signature"], wholeSignature(stages, row));
     stages.forEach((stage, s) => {
       const from = Object.hasOwn(signature, stage) ? signature[stage]! : 0;
-      const [worth, after] = [SIGNATURE_WORTH * from, row[s]! * (SIGNATURE_WORTH + total)];
+      const [worth, after] = [SIGNATURE_WORTH * from, row[s]! * known];
       const before =
         from > 0 && from < 1 ? rangedOf(betaFigure(worth, SIGNATURE_WORTH - worth)) : exactly(from);
       this.#view(
@@ -220,7 +233,7 @@ class Writer implements TunedFigures {
         stage,
         stops[s]!,
         before,
-        rangedOf(betaFigure(after, SIGNATURE_WORTH + total - after)),
+        rangedOf(betaFigure(after, known - after)),
       );
     });
   }

@@ -18,7 +18,7 @@ export function reliability(rows: readonly ReliabilityRow[], width: number): Plo
     height: Math.min(width, MOST_WIDE),
     marginLeft: 52,
     marginBottom: 40,
-    marginTop: 16,
+    marginTop: 32,
     marginRight: 16,
     ariaLabel: "Chances said against how often it was so; the same figures stand in the table below",
     style: { fontSize: "12px", background: "none", color: INK },

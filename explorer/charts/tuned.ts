@@ -12,7 +12,7 @@ export function tuned(rows: readonly TunedRow[], figure: Figure, width: number):
   const [before, after] = (["before", "after"] as const).map((when) =>
     rows.filter((row) => row.when === when),
   );
-  const place = { before: 9, after: 17 };
+  const place = { before: 5, after: 13 };
   return {
     width,
     height: after!.length * PITCH + 24,
@@ -23,7 +23,7 @@ export function tuned(rows: readonly TunedRow[], figure: Figure, width: number):
     ariaLabel: "Figures before and after tuning; the same figures stand in the table below",
     style: { fontSize: "14px", background: "none", color: INK },
     x: { domain: [0, most], label: null },
-    y: { domain: after!.map((row) => row.id), axis: null, padding: 0 },
+    y: { domain: after!.map((row) => row.id), axis: null, padding: 0.5 },
     marks: [
       Plot.gridX({ ticks: 4, stroke: LINE, strokeOpacity: 1 }),
       Plot.axisX({ ticks: width < 420 ? 3 : 5, tickFormat: say, tickSize: 0, fill: SOFT, fontSize: 11 }),
@@ -47,7 +47,7 @@ export function tuned(rows: readonly TunedRow[], figure: Figure, width: number):
       Plot.ruleY(after!, { x1: "low", x2: "high", y: "id", dy: place.after, stroke: INK, strokeWidth: 2 }),
       Plot.dot(after!, { x: "value", y: "id", dy: place.after, r: 4.5, fill: INK }),
       Plot.text(after!, {
-        ...{ x: 0, y: "id", text: "name", textAnchor: "start", dy: -8, fill: INK },
+        ...{ x: 0, y: "id", text: "name", textAnchor: "start", dy: -9, fill: INK },
         ...{ lineWidth: (width - RIGHT) / 14, textOverflow: "ellipsis" },
       }),
       Plot.text(after!, {
@@ -62,7 +62,7 @@ export function tuned(rows: readonly TunedRow[], figure: Figure, width: number):
         ...{ fill: INK, fontWeight: 650, fontSize: 13 },
       }),
       Plot.text(before!, {
-        ...{ x: most, y: "id", text: (d: TunedRow) => say(d.value), textAnchor: "start", dx: 8, dy: -2 },
+        ...{ x: most, y: "id", text: (d: TunedRow) => say(d.value), textAnchor: "start", dx: 8, dy: -4 },
         ...{ fill: SOFT, fontSize: 12 },
       }),
     ],

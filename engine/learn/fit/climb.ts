@@ -12,7 +12,6 @@ export interface Hill {
 export interface Top {
   at: Point;
   value: number;
-  /** minus the second derivatives there; 3 × 3, row-major; rows of coordinates that are held are 0 */
   curvature: number[];
 }
 
@@ -43,7 +42,8 @@ export function climb(hill: (x: Point) => Hill, from: Point, held: readonly bool
   return { at, value: here.value, curvature };
 }
 
-function curvatureAt(hill: (x: Point) => Hill, at: Point, free: readonly number[]): number[] {
+/** Minus the second derivatives at a point; 3 × 3, row-major; rows of coordinates that are held are 0. */
+export function curvatureAt(hill: (x: Point) => Hill, at: Point, free: readonly number[]): number[] {
   const matrix = new Array<number>(9).fill(0);
   for (const i of free) {
     const [up, down] = [STEP, -STEP].map(
@@ -96,7 +96,7 @@ function eliminated(rows: number[][]): number[] {
 }
 
 /** Standard deviations from the curvature: the diagonal of its inverse; NaN for what was held. */
-export function spreadOf({ curvature }: Top, held: readonly boolean[]): Point {
+export function spreadOf(curvature: readonly number[], held: readonly boolean[]): Point {
   const free = [0, 1, 2].filter((j) => !held[j]);
   const spread: Point = [NaN, NaN, NaN];
   free.forEach((j, k) => {

@@ -36,6 +36,11 @@ export interface Fitted {
   figures: Figures;
   /** counts by cause that the figures rest on, unconfirmed tickets by their shares */
   counts: Counts;
+  /**
+   * The same with every unconfirmed ticket counted by the square of its share: what is known of it once it is not known whose
+   * it is. Intervals rest on these (Louis 1982: complete less missing information, here γ − γ(1 − γ) of a ticket of share γ).
+   */
+  known: Counts;
   tree: ShareTree;
   passes: Pass[];
 }
@@ -93,7 +98,8 @@ export function fit(start: Start, { tally, unconfirmed }: Material, options: Fit
     const [last, now] = passes.slice(-2).map((p) => p.logPosterior);
     if (now! - last! < STEADY) break;
   }
-  return { figures, counts, tree, passes };
+  const [known] = expected(start, figures, confirmed, unconfirmed, true);
+  return { figures, counts, known, tree, passes };
 }
 
 /** Of the causes; the leak's signature and the row of `unlisted` are not fitted. */
@@ -124,6 +130,7 @@ function expected(
   figures: Figures,
   confirmed: Counts,
   unconfirmed: readonly Tickets[],
+  squared = false,
 ): [Counts, number] {
   if (unconfirmed.length === 0) return [confirmed, 0];
   const [C, S, E] = [space.causes.length, space.stages.length, space.events.length];
@@ -147,6 +154,7 @@ function expected(
     const { weight, at, events, stops, starts } = ticket;
     mixture.joint(ticket, share);
     log += weight * normalised(share);
+    if (squared) for (let c = 0; c < C; c++) share[c] = share[c]! ** 2;
     addShares(counts.tickets, share, weight);
     if (starts > 0) addShares(byCount.of(stops * 1e6 + starts), share, weight);
     if (at.length > 0) addShares(byStages.of(at), share, weight);
@@ -208,7 +216,7 @@ function maximised(
 
 export const FREE = [false, false, false] as const;
 
-const movedBy = ({ starts }: Counts, { space }: Start): boolean[] =>
+export const movedBy = ({ starts }: Counts, { space }: Start): boolean[] =>
   space.catalog.causes.map((_, c) => isCounted(starts[c]!));
 
 const isCounted = (list: readonly Count[]) =>
@@ -218,16 +226,18 @@ export const centreOf = (from: Point, pull: Point = [0, 0, 0]): Point =>
   from.map((x, j) => x + pull[j]!) as Point;
 
 /** Log likelihood of counts with the prior around a centre. */
-export const rateHill = (counts: readonly Count[], centre: Point) => (x: Point) => {
-  const { value, gradient } = logLikelihood(x, counts);
-  let prior = 0;
-  const slope = gradient.map((g, j) => {
-    const off = (x[j]! - centre[j]!) / OWN_SD;
-    prior -= off ** 2 / 2;
-    return g - off / OWN_SD;
-  }) as Point;
-  return { value: value + prior, gradient: slope };
-};
+export const rateHill =
+  (counts: readonly Count[], centre: Point, sd = OWN_SD) =>
+  (x: Point) => {
+    const { value, gradient } = logLikelihood(x, counts);
+    let prior = 0;
+    const slope = gradient.map((g, j) => {
+      const off = (x[j]! - centre[j]!) / sd;
+      prior -= off ** 2 / 2;
+      return g - off / sd;
+    }) as Point;
+    return { value: value + prior, gradient: slope };
+  };
 
 function logPrior(
   start: Start,

@@ -22,6 +22,8 @@ import { emptyTally, startsKey, type Tally } from "./tally.js";
 
 export const TALLY_COLUMNS = ["kind", "cause", "item", "k", "n", "tickets", "total", "squares"] as const;
 
+const KINDS = ["cause", "starts", "stops", "told", "event", "cure", "minutes", "years", "age", "days"];
+
 export type TallyRow = Record<(typeof TALLY_COLUMNS)[number], string>;
 
 export const isTallyHeading = (heading: readonly string[]): boolean =>
@@ -40,6 +42,7 @@ export function addTallyRow(tally: Tally, row: TallyRow, number: number, space: 
   const add = (counts: Float64Array, at: number, by: number) => void (counts[at] = counts[at]! + by);
 
   const kind = row.kind.trim();
+  if (!KINDS.includes(kind)) return wrong("kind", row.kind, `one of ${KINDS.join(", ")}`);
   const tickets = numeric("tickets");
   const needsCause = ["starts", "stops", "told", "event", "cure", "years"].includes(kind);
   const cause = indexIn("cause", causes);
@@ -113,7 +116,7 @@ export function addTallyRow(tally: Tally, row: TallyRow, number: number, space: 
       return null;
     }
     default:
-      return wrong("kind", row.kind, "cause, starts, stops, told, event, cure, minutes, years, age or days");
+      return null;
   }
 }
 

@@ -1,0 +1,97 @@
+/** The tuning page as an analyst uses it: a table, its columns, bad rows, fit, cancel, calibration, keep, undo. */
+import { mkdtempSync, readFileSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { AxeBuilder } from "@axe-core/playwright";
+import { afterAll, expect, test } from "vitest";
+import { launch } from "./chromium.js";
+import { serveExplorer, Visit } from "./served.js";
+
+const [served, browser] = [await serveExplorer(), await launch()];
+const folder = mkdtempSync(join(tmpdir(), "fitful-tuning-page-"));
+const PATIENCE = { timeout: 90_000 };
+
+afterAll(async () => {
+  await browser.close();
+  await served.close();
+});
+
+async function opened(width: number, height: number, colorScheme: "light" | "dark") {
+  const visit = await Visit.begin(browser, { viewport: { width, height }, colorScheme });
+  await visit.page.goto(`${served.url}#/tuning`);
+  const press = (name: string) => visit.page.getByRole("button", { name, exact: true }).click(PATIENCE);
+  return { visit, page: visit.page, press };
+}
+
+test.each([
+  [1280, 900, "light"],
+  [390, 844, "dark"],
+] as const)("from the example table to a kept catalog and back, at %d px", async (width, height, scheme) => {
+  const { visit, page, press } = await opened(width, height, scheme);
+  await press("The example, invented");
+  await press("Read the table");
+  await page.getByText("3032 rows: 2980 tickets, 52 rows rejected").waitFor(PATIENCE);
+  await page.locator("summary", { hasText: "The rejected rows" }).click();
+  const [download] = await Promise.all([page.waitForEvent("download"), press("Save the rejected rows")]);
+  expect(readFileSync(await download.path(), "utf8").split("\r\n").length).toBe(52 + 2); // the heading, and what follows the last line
+  await press("Fit");
+  await page.getByText(/^It helps: \+/).waitFor(PATIENCE);
+  await page.getByRole("img", { name: /Chances said against how often it was so/ }).waitFor();
+  await page.getByRole("img", { name: /Figures before and after tuning/ }).waitFor();
+
+  expect(await page.evaluate("document.documentElement.scrollWidth")).toBe(width);
+  const { violations } = await new AxeBuilder({ page }).analyze();
+  expect(violations.map((v) => `${v.id}: ${v.nodes[0]?.html ?? ""}`)).toEqual([]);
+
+  await press("Keep as a kind of machine");
+  await page.getByText("Kept: new tickets can be taken in with it.").waitFor();
+  const kinds = page.getByLabel("Kind of machine").locator("option");
+  expect(await kinds.count()).toBe(2);
+  await press("Undo");
+  await page.getByText("Taken back: as it was before.").waitFor();
+  expect(await kinds.count()).toBe(1);
+  expect([visit.errors, visit.strays]).toEqual([[], []]);
+  await visit.end();
+});
+
+test("a table of one's own: columns corrected and remembered, words given a meaning; cancel leaves everything as it was", async () => {
+  const rows = Array.from(
+    { length: 300 },
+    (_, k) => `${k % 3 === 0 ? "weak psu" : "slot-contact"},6,${1 + (k % 5)}`,
+  );
+  const file = join(folder, "own.csv");
+  writeFileSync(file, ["what,n tried,n bad", ...rows].join("\n"));
+  const { visit, page, press } = await opened(1280, 900, "light");
+  const choose = () => page.locator('input[type="file"]').setInputFiles(file);
+  const column = (label: string) => page.getByRole("combobox", { name: new RegExp(`^${label}`) });
+  await choose();
+  await column("cause").selectOption("what");
+  await column("starts before").selectOption("n tried");
+  await column("how many of them").selectOption("n bad");
+  await press("Read the table");
+  await page.getByText("300 rows: 200 tickets, 100 rows rejected").waitFor(PATIENCE);
+  await page.getByRole("combobox", { name: /^weak psu/ }).selectOption("standby-rail");
+  await press("Read again");
+  await page.getByText("300 rows: 300 tickets, 0 rows rejected").waitFor(PATIENCE);
+  await press("Fit");
+  await press("Cancel");
+  await page.getByText(/^Cancelled/).waitFor();
+
+  await page.reload();
+  await choose();
+  expect(await column("cause").inputValue()).toBe("what");
+  await press("Read the table");
+  await page.getByText("300 rows: 300 tickets, 0 rows rejected").waitFor(PATIENCE);
+  expect([visit.errors, visit.strays]).toEqual([[], []]);
+  await visit.end();
+});
+
+test("a table that cannot be read gets an answer", async () => {
+  const file = join(folder, "broken.csv");
+  writeFileSync(file, 'Fault,Note\nslot-contact,"oops\n');
+  const { visit, page } = await opened(390, 844, "light");
+  await page.locator('input[type="file"]').setInputFiles(file);
+  await page.getByText("a quote that is never closed").waitFor(PATIENCE);
+  expect(visit.errors).toEqual([]);
+  await visit.end();
+});

@@ -1,0 +1,264 @@
+/** Tables that people really have, and tables that nobody should. */
+import fc from "fast-check";
+import Papa from "papaparse";
+import { describe, expect, test } from "vitest";
+import { beginningOf, Intake } from "../../engine/learn/intake.js";
+import type { PastTicket } from "../../engine/learn/space.js";
+import { dayIn, numberIn } from "../../engine/learn/table/cells.js";
+import { encodingOf } from "../../engine/learn/table/encoding.js";
+import { proposeCause, proposeMatching, type Matching } from "../../engine/learn/table/matching.js";
+import { RecordReader, SEPARATORS, TableFault, type Separator } from "../../engine/learn/table/records.js";
+import { rejectedLine } from "../../engine/learn/table/reader.js";
+import type { Rejection } from "../../engine/learn/table/row.js";
+import { Seen } from "../../engine/learn/table/seen.js";
+import { space } from "./small.js";
+
+const bytes = (text: string) => new TextEncoder().encode(text);
+
+function read(table: string | Uint8Array, said?: Partial<Matching>, piece = 1 << 16) {
+  const data = typeof table === "string" ? bytes(table) : table;
+  const tickets: PastTicket[] = [];
+  const rejected: Rejection[] = [];
+  const proposed = beginningOf(data.subarray(0, 1 << 16), space, data.length <= 1 << 16).matching;
+  const intake = new Intake(space, {
+    matching: { ...proposed, ...said },
+    ticket: (ticket) => void tickets.push(ticket),
+    rejected: (rejection) => void rejected.push(rejection),
+  });
+  for (let at = 0; at < data.length; at += piece) intake.push(data.subarray(at, at + piece));
+  const { count } = intake.end();
+  return { tickets, rejected, count: count!, matching: intake.matching! };
+}
+
+function recordsOf(text: string, separator: Separator, cuts: readonly number[]): string[][] {
+  const records: string[][] = [];
+  const reader = new RecordReader(separator, (cells) => void records.push(cells));
+  let from = 0;
+  for (const cut of [...cuts].sort((x, y) => x - y)) {
+    reader.push(text.slice(from, Math.min(cut, text.length)));
+    from = Math.max(from, Math.min(cut, text.length));
+  }
+  reader.push(text.slice(from));
+  reader.end();
+  return records;
+}
+
+describe("records", () => {
+  const cell = fc.stringMatching(/^[a-zA-Z0-9 ,;|"\t\n\r'äß€=+-]{0,12}$/);
+  const row = fc.array(cell, { minLength: 2, maxLength: 5 });
+
+  test("what RFC 4180 writes is read back, whatever is in the cells and wherever the pieces end", () => {
+    fc.assert(
+      fc.property(
+        fc.array(row, { minLength: 1, maxLength: 8 }),
+        fc.constantFrom(...SEPARATORS),
+        fc.constantFrom("\n", "\r\n"),
+        fc.array(fc.nat(200)),
+        (rows, delimiter, newline, cuts) => {
+          // the first record is without line breaks, as headings are: it shows how lines end
+          const all = [["a", "b"], ...rows];
+          const text = Papa.unparse(all, { delimiter, newline, quotes: true }) + newline;
+          expect(recordsOf(text, delimiter, cuts)).toEqual(all);
+        },
+      ),
+      { seed: 11, numRuns: 300 },
+    );
+  });
+
+  test("old line ends, a last line without one, and empty lines", () => {
+    expect(recordsOf("a,b\r1,2\r\r3,4", ",", [3])).toEqual([["a", "b"], ["1", "2"], ["3", "4"]]); // prettier-ignore
+  });
+});
+
+describe("encodings", () => {
+  test.each([
+    ["utf-8", bytes("Fühler;ß")],
+    ["utf-8", Uint8Array.of(0xef, 0xbb, 0xbf, 0x61)],
+    ["utf-16le", Uint8Array.of(0xff, 0xfe, 0x61, 0)],
+    ["utf-16be", Uint8Array.of(0xfe, 0xff, 0, 0x61)],
+    ["windows-1252", Uint8Array.of(0x46, 0xfc, 0x68)],
+  ])("%s is told from its bytes", (encoding, head) => expect(encodingOf(head)).toBe(encoding));
+
+  test("a table in Windows-1252 and one with a byte-order mark are read as what they say", () => {
+    const old = Uint8Array.from("Fault;Starts;Stops;R\xfcckmeldung\nslot;4;2;gr\xfcn\n", (c) =>
+      c.charCodeAt(0),
+    );
+    expect(read(old).matching).toMatchObject({ encoding: "windows-1252", separator: ";" });
+    expect(read(old).tickets).toMatchObject([{ cause: 0, starts: 4, stops: 2 }]);
+    expect(read("\uFEFFFault,Starts,Stops\nrail,3,3\n").tickets).toMatchObject([{ cause: 2, starts: 3 }]);
+  });
+
+  test("bytes that are no text reject their row, and no other", () => {
+    const broken = Uint8Array.from("Fault,Starts,Stops\nslot,4,2\nsl\xff\xfet,4,2\nrail,1,0\n", (c) =>
+      c.charCodeAt(0),
+    );
+    const { tickets, rejected } = read(broken, { encoding: "utf-8" });
+    expect(tickets.length).toBe(2);
+    expect(rejected).toMatchObject([{ row: 3, column: "row", expected: "text in utf-8" }]);
+  });
+});
+
+describe("cells", () => {
+  test.each([
+    ["31.12.2025", "day-first", "2025-12-31"],
+    ["12/31/2025", "month-first", "2025-12-31"],
+    ["12/31/2025", "day-first", null],
+    ["29.02.2023", "day-first", null],
+    ["29.02.2024", "day-first", "2024-02-29"],
+    ["2025-03-04T09:00", "month-first", "2025-03-04"],
+    ["yesterday", "day-first", null],
+  ] as const)("%s, %s: %s", (cell, order, day) => expect(dayIn(cell, order)).toBe(day));
+
+  test.each([
+    ["12,5", ",", 12.5],
+    ["12.5", ".", 12.5],
+    ["1,234", ".", null],
+    ["1.234,5", ",", null],
+    ["1e9", ".", null],
+    ["", ".", null],
+    ["NaN", ".", null],
+    ["12 min", ".", null],
+  ] as const)("%s with the mark %s: %s", (cell, mark, value) => expect(numberIn(cell, mark)).toBe(value));
+});
+
+const HEADING = "Ticket,Closed,Fault,Confirmed,Starts,Stopped,Stopped at,Before,Repair,Cured,Minutes";
+
+describe("rows", () => {
+  test("a row in full", () => {
+    const { tickets } = read(
+      `${HEADING}\nT1,04.03.2025,Slot contact,found,5,2,memory,It was moved,clean,yes,12\n`,
+    );
+    expect(tickets).toEqual([
+      { cause: 0, onlyShown: false, starts: 5, stops: 2, at: [[1, 1]], events: [0], repair: 0, cured: 1, minutes: 12, closed: "2025-03-04", age: NaN },
+    ]); // prettier-ignore
+  });
+
+  test.each([
+    ["T1,,psu,,,,,,,,", "cause", "psu"],
+    ["T1,,slot,perhaps,,,,,,,", "confirmed", "perhaps"],
+    ["T1,,slot,,3,5,,,,,", "stops", "5"],
+    ["T1,,slot,,3,,,,,,", "stops", "nothing"],
+    ["T1,,slot,,3.5,1,,,,,", "starts", "3.5"],
+    ["T1,31.02.2025,slot,,,,,,,,", "closed", "31.02.2025"],
+    ["T1,,slot,,4,0,memory,,,,", "stage", "memory"],
+    ["T1,,slot,,4,1,cellar,,,,", "stage", "cellar"],
+    ["T1,,slot,,,,,dropped,,,", "events", "dropped"],
+    ["T1,,slot,,,,,,,yes,", "cured", "yes"],
+    ["T1,,slot,,,,,,clean,yes,1 h", "minutes", "1 h"],
+    ["T1,,slot,,,,,,clean,yes,-3", "minutes", "-3"],
+    ["T1,,slot", "row", "3 cells"],
+    ["T1,,sl\0ot,,,,,,,,", "row", "a NUL character"],
+  ])("%s is rejected for its %s", (row, column, found) => {
+    const { tickets, rejected } = read(`${HEADING}\n${row}\nT2,,rail,,,,,,,,\n`);
+    expect(rejected).toMatchObject([{ row: 2, column, found }]);
+    expect(tickets.length).toBe(1); // the row below stands
+  });
+
+  test("a ticket that comes twice is taken once, and the second row named", () => {
+    const { rejected, count } = read(`${HEADING}\nT1,,slot,,,,,,,,\nT1,,slot,,,,,,,,\n`);
+    expect(rejected).toMatchObject([{ row: 3, column: "ticket", found: "T1" }]);
+    expect(count).toMatchObject({ rows: 2, tickets: 1, rejected: 1 });
+  });
+
+  test("every row is a ticket or is listed", () => {
+    const cell = fc.constantFrom(
+      "",
+      "slot",
+      "psu",
+      "3",
+      "9",
+      "yes",
+      "no",
+      "memory",
+      "31.02.2024",
+      "=1+1",
+      "T1",
+      "clean",
+      "It was moved",
+    );
+    fc.assert(
+      fc.property(fc.array(fc.array(cell, { minLength: 11, maxLength: 11 }), { maxLength: 30 }), (rows) => {
+        const table = Papa.unparse([HEADING.split(","), ...rows], { quotes: true });
+        const { tickets, rejected, count } = read(table);
+        expect(tickets.length + rejected.length).toBe(rows.length);
+        expect(count).toMatchObject({
+          rows: rows.length,
+          tickets: tickets.length,
+          rejected: rejected.length,
+        });
+      }),
+      { seed: 12, numRuns: 100 },
+    );
+  });
+
+  test("a matching corrects what was proposed, and words get their meaning", () => {
+    const table = "wo,was,n,k\nA,psu weak,4,1\nB,stand-off,3,0\n";
+    const { tickets, matching } = read(table, {
+      columns: { ticket: "wo", cause: "was", starts: "n", stops: "k" },
+      words: { "PSU weak": "rail", "stand-off": "unlisted" },
+    });
+    expect(matching.columns.cause).toBe("was");
+    expect(tickets.map((t) => t.cause)).toEqual([2, space.unlisted]);
+  });
+
+  test("words that name no cause are counted, with what they may mean", () => {
+    expect(
+      read("Fault\nslot contakt\nslot contakt\nrail, weak when cold\n".replace(", ", " ")).count.strangers,
+    ).toEqual([
+      { word: "slot contakt", rows: 2 },
+      { word: "rail weak when cold", rows: 1 },
+    ]);
+    expect(proposeCause("slot contakt", space)).toBe("slot");
+    expect(proposeCause("Weak rail, cold mornings", space)).toBe("rail");
+  });
+});
+
+describe("what a table looks like is proposed", () => {
+  const rows = (date: string, figure: string) => [["Closed", "Minutes", "Fault"], [date, figure, "slot"]]; // prettier-ignore
+  const propose = (date: string, figure: string) => proposeMatching(rows(date, figure), { encoding: "utf-8", separator: "," }, space); // prettier-ignore
+  test("a decimal comma, days first unless a day says otherwise", () => {
+    expect(propose("13.01.2025", "1,5")).toMatchObject({ days: "day-first", decimal: "," });
+    expect(propose("01/13/2025", "1.5")).toMatchObject({ days: "month-first", decimal: "." });
+    expect(propose("01/02/2025", "2")).toMatchObject({ days: "day-first", decimal: "." });
+  });
+});
+
+describe("hostile tables get an answer", () => {
+  const fault = (table: string | Uint8Array) => {
+    try {
+      read(table);
+    } catch (error) {
+      if (error instanceof TableFault) return error.message;
+      throw error;
+    }
+    return "read";
+  };
+  test("a quote that is never closed, near the end and far from it", () => {
+    expect(fault('Fault,Note\nslot,"oops\nrail,x\n')).toBe("row 2: found a quote that is never closed, expected a closing quote"); // prettier-ignore
+    const long = `Fault,Note\nslot,"oops\n${"rail,x\n".repeat(200_000)}`;
+    expect(fault(long)).toBe("row 2: found more than 1000000 characters, perhaps a quote that is never closed, expected rows that end"); // prettier-ignore
+  });
+  test("a million columns", () =>
+    expect(fault("a,".repeat(1_000_000))).toMatch(/^row 1: found (\d{5,} columns|more than)/));
+  test("nothing, and nothing but NUL", () => {
+    expect(fault("")).toBe("row 1: found nothing, expected a heading");
+    expect(fault(new Uint8Array(3_000_000))).toMatch(/^row 1: found more than 1000000 characters/);
+  });
+  test("a heading twice, and a matching that names none", () => {
+    expect(fault("Fault,Fault\nslot,slot\n")).toBe("row 1: found Fault twice, expected headings that differ");
+    expect(() => read("Fault\nslot\n", { columns: { cause: "Cause" } })).toThrow("found the headings Fault, expected one named Cause"); // prettier-ignore
+  });
+  test("names that mean something to objects are words like others", () => {
+    expect(read("Fault,Before\n__proto__,\nconstructor,toString\n").rejected.map((r) => r.found)).toEqual(["__proto__", "constructor"]); // prettier-ignore
+  });
+  test("what a spreadsheet would run is quoted when rejected rows are saved", () => {
+    const line = rejectedLine({ row: 2, column: "cause", found: "=cmd|' /C calc'!A0", expected: "a cause" }, ["@SUM(1)", "+1", "-2", "plain"]); // prettier-ignore
+    expect(line).toBe(`2,cause,"'=cmd|' /C calc'!A0",a cause,"'@SUM(1)","'+1","'-2",plain\r\n`);
+  });
+});
+
+test("a hundred thousand ticket numbers are told apart, and known again", () => {
+  const seen = new Seen();
+  for (let k = 0; k < 100_000; k++) expect(seen.add(`T-${k}`)).toBe(false);
+  for (let k = 0; k < 100_000; k += 997) expect(seen.add(`T-${k}`)).toBe(true);
+});
