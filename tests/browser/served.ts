@@ -1,5 +1,5 @@
 /** The explorer, built and served on loopback, and pages that watch what goes wrong in them. */
-import { mkdtempSync, rmSync } from "node:fs";
+import { cpSync, mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
@@ -15,11 +15,30 @@ export interface Served {
   close(): Promise<void>;
 }
 
-/** A build of its own, so that no test looks at a stale one. */
-export async function serveExplorer(): Promise<Served> {
-  const outDir = mkdtempSync(join(tmpdir(), "fitful-explorer-"));
+/** Names the folder that the test run has built, if it has. */
+export const BUILT_VARIABLE = "FITFUL_BUILT";
+
+const freshFolder = (): string => mkdtempSync(join(tmpdir(), "fitful-explorer-"));
+
+/** @returns the folder it was built into */
+export async function buildExplorer(): Promise<string> {
+  const outDir = freshFolder();
   process.env.NODE_ENV = "production"; // a test runner says "test", and would look at what nobody is given
   await build({ configFile, logLevel: "error", build: { outDir, emptyOutDir: true } });
+  return outDir;
+}
+
+/** In files of its own, which a test may change: a copy of what this test run has built, so that none looks at a stale one. */
+async function ownFiles(): Promise<string> {
+  const built = process.env[BUILT_VARIABLE];
+  if (built === undefined) return buildExplorer();
+  const outDir = freshFolder();
+  cpSync(built, outDir, { recursive: true });
+  return outDir;
+}
+
+export async function serveExplorer(): Promise<Served> {
+  const outDir = await ownFiles();
   const server = await preview({
     configFile,
     logLevel: "warn",
