@@ -42,16 +42,30 @@ export function ownerWords(data: PaperData): OwnerWords {
   };
 }
 
-/** "Standby rail weak when cold · Own supply" → "own supply: standby rail weak when cold" */
-function said(cause: Pick<CauseView, "name">): string {
-  const [what = "", ...where] = cause.name.split(" · ");
-  return [...where, what].map(inSentence).join(": ");
+/** What a cause is, to somebody who does not repair such machines. */
+const GROUPS: Record<string, string> = {
+  part: "a part that comes and goes",
+  contact: "a poor contact",
+  firmware: "the program built into the machine",
+  setting: "a setting",
+  supply: "the power supply",
+  outside: "something outside the machine",
+  heat: "heat",
+};
+
+/** "Standby rail weak when cold · Own supply" → "the power supply (own supply: standby rail weak when cold)" */
+function said({ name, group }: Pick<CauseView, "name" | "group">): string {
+  const [what = "", ...where] = name.split(" · ");
+  return `${GROUPS[group] ?? group} (${[...where, what].map(inSentence).join(": ")})`;
 }
 
 function wrongWords({ ticket, weighing }: PaperData): string[] {
   const release = ticket.entries.findLast((entry) => entry.kind === "release");
   const confirmed = release?.kind === "release" ? (release.confirmed ?? []) : [];
-  const nameOf = (id: string) => said(weighing.causes.find((cause) => cause.id === id) ?? { name: id });
+  const nameOf = (id: string) => {
+    const cause = weighing.causes.find((c) => c.id === id);
+    return cause ? said(cause) : id;
+  };
   if (confirmed.length > 0) return [`We found it and made sure of it: ${listed(confirmed.map(nameOf))}.`];
   const causes = [...weighing.causes].sort((x, y) => y.present.p - x.present.p);
   const [first] = causes;
@@ -62,13 +76,11 @@ function wrongWords({ ticket, weighing }: PaperData): string[] {
       "What you saw may come from where and how it is used. The starts below say how often we tried.",
     ];
   if (first && first.present.p >= LEADS)
-    return [
-      `It was ${surely(first.present.p)} this: ${said(first)}. We are ${inHundred(first.present.p)} sure.`,
-    ];
+    return [`It was ${surely(first.present.p)} ${said(first)}. We are ${inHundred(first.present.p)} sure.`];
   const likely = causes.filter((cause) => cause.present.p >= NAMED).slice(0, 3);
   const open = "We could not make out for sure what was wrong.";
   if (likely.length === 0) return [open];
-  return [open, `Most likely: ${likely.map((c) => `${said(c)} (${inHundred(c.present.p)})`).join("; ")}.`];
+  return [open, `Most likely: ${likely.map((c) => `${said(c)}, ${inHundred(c.present.p)}`).join("; ")}.`];
 }
 
 /** What is different about the machine now: parts, settings, repairs, and where the old parts are. */

@@ -134,8 +134,10 @@ test("a photograph is stored small, without the place it was taken, and shown wi
     .waitFor();
   await bench.dialog.getByAltText("Photograph 1 of this entry").waitFor();
   await bench.confirm();
-  await bench.page.reload();
   const image = bench.record.getByAltText("Photograph: Scorch mark by the plug");
+  await image.waitFor();
+  await bench.settled();
+  await bench.page.reload();
   await image.waitFor();
   const size = await image.evaluate(async (node) => {
     const shown = node as HTMLImageElement;
@@ -208,7 +210,7 @@ test("the part that came out is sent back under warranty, and both papers print 
   await bench.record.getByRole("link", { name: "For the owner" }).click();
   const paper = bench.page.getByRole("main");
   await paper
-    .getByText("We found it and made sure of it: own supply: standby rail weak when cold.")
+    .getByText("We found it and made sure of it: the power supply (own supply: standby rail weak when cold).")
     .waitFor();
   await paper.getByText("Own supply, which came out: back under warranty.").waitFor();
   await paper.getByText(/fails again within 30 days/).waitFor();

@@ -79,7 +79,7 @@ test("a chance is said in hundredths, and never as certain", () => {
 test("the owner reads how sure it is, what was done, where the old part is, and how likely it comes back", () => {
   const words = ownerWords(data(0.92));
   expect(words.wrong).toEqual([
-    "It was very probably this: module 1: weak cells. We are about 92 in 100 sure.",
+    "It was very probably a part that comes and goes (module 1: weak cells). We are about 92 in 100 sure.",
   ]);
   expect(words.done).toEqual([
     "Spare module is now in slot A1, in place of module 1.",
@@ -96,14 +96,14 @@ test("the owner reads how sure it is, what was done, where the old part is, and 
 test("what was not made out is said to be so; what was confirmed is said as confirmed", () => {
   expect(ownerWords(data(0.4)).wrong).toEqual([
     "We could not make out for sure what was wrong.",
-    "Most likely: module 1: weak cells (about 40 in 100); module 2: weak cells (about 20 in 100).",
+    "Most likely: a part that comes and goes (module 1: weak cells), about 40 in 100; a part that comes and goes (module 2: weak cells), about 20 in 100.",
   ]);
   expect(ownerWords(data(0.1, worked, 0.7)).wrong[0]).toMatch(
     /nothing wrong with it; we are about 70 in 100/,
   );
   const entries = worked.entries.map((e) => (e.kind === "release" ? { ...e, confirmed: ["cells@m1"] } : e));
   expect(ownerWords(data(0.4, { ...worked, entries })).wrong).toEqual([
-    "We found it and made sure of it: module 1: weak cells.",
+    "We found it and made sure of it: a part that comes and goes (module 1: weak cells).",
   ]);
 });
 
