@@ -96,9 +96,15 @@ function playedToItsEnd(catalog: Catalog, arrival: Arrival, ticket: Ticket): Pla
   return "issues" in played ? played : { moves: played.moves, ending, given: session.given.length };
 }
 
-/** A hundred where it cost no more than the engine's work, the fewer the more it cost, less what hints cost. */
-const pointsOf = (own: Worked, engine: Worked, hints: number): number =>
-  Math.max(0, Math.round(100 * Math.min(1, engine.total / Math.max(own.total, 1e-9))) - HINT * hints);
+/**
+ * Of a hundred: half for the cost, the fewer the more it was beyond the engine's; a quarter for naming a cause; a quarter
+ * for a machine that went home and stayed away; less what hints cost.
+ */
+function pointsOf(own: Worked, engine: Worked, hints: number): number {
+  const cost = 50 * Math.min(1, engine.total / Math.max(own.total, 1e-9));
+  const ending = 25 * Number(own.right) + 25 * Number(own.outcome === "released" && !own.comeback);
+  return Math.max(0, Math.round(cost + ending) - HINT * hints);
+}
 
 interface Ended {
   kind: "release" | "return";
