@@ -47,12 +47,16 @@ export function money(value: number): string {
 export const clock = (seconds: number): string =>
   `${Math.floor(seconds / 60)}:${String(Math.floor(seconds % 60)).padStart(2, "0")}`;
 
+// made once: a record of hundreds of entries asks for as many at every press, and making one is what takes the time
+const TIME = new Intl.DateTimeFormat("en-GB", { hour: "2-digit", minute: "2-digit" });
+const DAY = new Intl.DateTimeFormat("en-GB", { weekday: "short", day: "numeric", month: "short" });
+
 /** ISO 8601 → "08:10" in local time; what is not a time is shown as it stands. */
 export function timeOfDay(at: string | undefined): string {
   if (at === undefined) return "";
   const date = new Date(at);
   if (Number.isNaN(date.getTime()) || !at.includes("T")) return at.includes("T") ? at : "";
-  return date.toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
+  return TIME.format(date);
 }
 
 /** ISO 8601 → "Tue 4 Mar" in local time. */
@@ -60,7 +64,7 @@ export function dayOf(at: string | undefined): string {
   if (at === undefined) return "";
   const date = new Date(at);
   if (Number.isNaN(date.getTime())) return "";
-  return date.toLocaleDateString("en-GB", { weekday: "short", day: "numeric", month: "short" });
+  return DAY.format(date);
 }
 
 /** A fraction as a bench says it: 0.33 → "about 1 start in 3" */
