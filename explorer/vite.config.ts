@@ -10,6 +10,21 @@ export default defineConfig({
   base: "./", // the built pages work from any folder
   plugins: [svelte({ configFile: here("svelte.config.js") }), precache()],
   worker: { format: "es" },
+  // named, so that the server of `npm start` has them ready and does not load the page anew when it meets one
+  optimizeDeps: {
+    include: [
+      "@observablehq/plot",
+      "d3-random",
+      "fastest-levenshtein",
+      "idb",
+      "jsqr",
+      "jstat",
+      "mathjs",
+      "papaparse",
+      "qrcode-generator",
+      "zod",
+    ],
+  },
   server: { fs: { allow: [here("..")] } }, // engine, priors and scenarios lie beside explorer
   build: { outDir: here("../dist"), emptyOutDir: true },
 });

@@ -4,7 +4,10 @@
 import { advise } from "../../engine/plan/advise.js";
 import { besideLibrary } from "./general.js";
 import { median, table } from "./clock.js";
+import { tuning } from "./tuning.js";
 import { addStart, candidates, rank, stateOf } from "./rank.js";
+import { presses } from "./page.js";
+import { weights, type Weight } from "./weight.js";
 import { workbench } from "./workbench.js";
 
 /** The compiler of the machine that runs this has seen the code by then, as on a page that has been open for some presses. */
@@ -103,5 +106,36 @@ console.log(
       (c.libraryMs / c.engineMs).toFixed(1),
       c.difference.toExponential(1),
     ]),
+  ),
+);
+
+const tuned = tuning(20_000);
+console.log(
+  `\ntuning on a table of ${tuned.rows} past tickets: read in ${tuned.read.toFixed(2)} s, fitted and tested in ${tuned.fit.toFixed(2)} s`,
+);
+
+const { first, later } = await weights();
+const kilobytes = (list: readonly Weight[]) => list.reduce((sum, one) => sum + one.kilobytes, 0).toFixed(0);
+console.log(
+  `\nscripts of the ticket page, gzip: ${kilobytes(first)} kB before it stands (target 250), the others when asked for`,
+);
+console.log(
+  table(
+    ["script", "when", "kB", "of which, each compressed alone"],
+    [first, later].flatMap((list) =>
+      list
+        .filter((one) => one.kilobytes >= 5)
+        .map((one) => [one.name, list === first ? "at once" : "later", one.kilobytes.toFixed(0), one.holds]),
+    ),
+  ),
+);
+
+console.log(
+  "\na press on the page, Chromium with its processor slowed down four times; medians in ms, each until it is painted",
+);
+console.log(
+  table(
+    ["", "pending mark (target 50)", "mark on the disk", "belief (target 100)", "the handler alone"],
+    (await presses()).map((p) => [p.what, ms(p.pending), ms(p.solid), ms(p.belief), ms(p.held)]),
   ),
 );

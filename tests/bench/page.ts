@@ -1,0 +1,113 @@
+/** How long a press takes on the page, in a browser whose processor is slowed down four times. */
+import type { Browser, Page } from "playwright-core";
+import type { Entry, Ticket } from "../../engine/ticket/schema.js";
+import { serveExplorer } from "../browser/served.js";
+import { launch } from "../browser/chromium.js";
+import { layOnBench, smallTicket } from "../browser/small-ticket.js";
+import { TicketPage } from "../browser/ticket-page.js";
+
+const SLOWER = 4;
+const PRESSES = 15;
+
+export interface Pressed {
+  what: string;
+  /** medians, milliseconds from the press: pending mark, mark on the disk, belief; each painted */
+  pending: number;
+  solid: number;
+  belief: number;
+  /** the longest that one press held the page up */
+  held: number;
+}
+
+/** A ticket of so many entries: rows of three starts with a note behind each. */
+function longTicket(entries: number): Ticket {
+  const row = (n: number): Entry => ({
+    kind: "starts",
+    id: `s${n}`,
+    trials: [{ outcome: "clean" }, { outcome: "memory" }, { outcome: "clean" }],
+  });
+  const note = (n: number): Entry => ({ kind: "note", id: `n${n}`, text: `Note ${n}: nothing was touched.` });
+  const ticket = smallTicket("long");
+  const more = Array.from({ length: entries - 1 }, (_, n) => (n % 2 === 0 ? row(n) : note(n)));
+  return { ...ticket, entries: [...ticket.entries, ...more] };
+}
+
+export async function presses(): Promise<Pressed[]> {
+  const served = await serveExplorer();
+  const browser = await launch();
+  try {
+    return [
+      await measured(browser, "small catalog, 2 entries", (page) =>
+        layOnBench(page, served.url, smallTicket("short")),
+      ),
+      await measured(browser, "small catalog, 500 entries", (page) =>
+        layOnBench(page, served.url, longTicket(500)),
+      ),
+      await measured(browser, "catalog that ships, demo ticket", async (page) => {
+        await page.goto(served.url);
+        return new TicketPage(page);
+      }),
+    ];
+  } finally {
+    await browser.close();
+    await served.close();
+  }
+}
+
+async function measured(
+  browser: Browser,
+  what: string,
+  open: (page: Page) => Promise<TicketPage>,
+): Promise<Pressed> {
+  const context = await browser.newContext({
+    viewport: { width: 390, height: 844 },
+    serviceWorkers: "block",
+  });
+  const page = await context.newPage();
+  const ticket = await open(page);
+  await ticket.settled();
+  const session = await context.newCDPSession(page);
+  await session.send("Emulation.setCPUThrottlingRate", { rate: SLOWER });
+  await ticket.couldBe.evaluate((region) => region.setAttribute("data-measured", "belief"));
+  const runs: Omit<Pressed, "what">[] = [];
+  for (let n = 0; n < PRESSES; n++) {
+    runs.push(await page.evaluate<Omit<Pressed, "what">>(ONE_PRESS));
+    await ticket.settled();
+  }
+  await context.close();
+  const middle = (of: keyof Omit<Pressed, "what">) =>
+    runs.map((run) => run[of]).sort((x, y) => x - y)[PRESSES >> 1]!;
+  return {
+    what,
+    pending: middle("pending"),
+    solid: middle("solid"),
+    belief: middle("belief"),
+    held: middle("held"),
+  };
+}
+
+/** Runs in the page. As text, so that no compiler touches it. */
+const ONE_PRESS = `(async () => {
+  const couldBe = document.querySelector('[data-measured="belief"]');
+  const strip = document.querySelector('[aria-label="Log a start"]');
+  const button = [...strip.querySelectorAll("button")].find((b) => b.textContent.includes("clean start"));
+  const painted = () => new Promise((resolve) => requestAnimationFrame(() => {
+    const { port1, port2 } = new MessageChannel();
+    port1.onmessage = () => resolve(performance.now());
+    port2.postMessage(null);
+  }));
+  const until = (holds) => new Promise((resolve) => {
+    if (holds()) return resolve();
+    const observer = new MutationObserver(() => holds() && (observer.disconnect(), resolve()));
+    observer.observe(document.body, { subtree: true, childList: true, attributes: true, characterData: true });
+  });
+  const marks = () => [...document.querySelectorAll('[aria-label="Record"] .tally svg')].at(-1)?.getAttribute("aria-label") ?? "";
+  const start = performance.now();
+  button.click();
+  const handled = performance.now();
+  const pending = until(() => marks().includes("not saved")).then(painted);
+  const solid = until(() => marks().includes("not saved")).then(() => until(() => !marks().includes("not saved"))).then(painted);
+  const belief = until(() => couldBe.getAttribute("aria-busy") === "true").then(() => until(() => couldBe.getAttribute("aria-busy") === "false")).then(painted);
+  const [a, b, c] = await Promise.all([pending, solid, belief]);
+  return { pending: a - start, solid: b - start, belief: c - start, held: handled - start };
+})()`;
