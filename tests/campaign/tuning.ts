@@ -56,10 +56,15 @@ function makeTable(rows: number): string {
   return path;
 }
 
+/** Clock ticks a second, as Linux counts processor time. */
+const TICKS = 100;
+
 interface Run {
   rows: number;
   megabytes: number;
   seconds: number;
+  /** seconds of processor time, the program's own start included; null where the system does not tell */
+  cpu: number | null;
   /** peak resident memory in MB; null where the system does not tell */
   peak: number | null;
   code: number | null;
@@ -78,11 +83,13 @@ function run(rows: number, table: string): Promise<Run> {
   ];
   const [program, ...args] = existsSync("/usr/bin/taskset") ? ["/usr/bin/taskset", "-c", "0", ...call] : call;
   const child = spawn(program!, args, { stdio: ["ignore", "ignore", "inherit"] });
-  let peak: number | null = null;
+  let [peak, cpu]: (number | null)[] = [null, null];
   const watch = setInterval(() => {
     try {
       const told = /VmHWM:\s+(\d+) kB/.exec(readFileSync(`/proc/${child.pid}/status`, "utf8"));
       if (told) peak = Math.max(peak ?? 0, Number(told[1]) / 1024);
+      const stat = readFileSync(`/proc/${child.pid}/stat`, "utf8").split(") ")[1]!.split(" ");
+      cpu = (Number(stat[11]) + Number(stat[12])) / TICKS;
     } catch {
       /* it has ended, or the system has no such file */
     }
@@ -92,7 +99,14 @@ function run(rows: number, table: string): Promise<Run> {
     child.on("close", (code) => {
       clearInterval(watch);
       const seconds = (performance.now() - started) / 1000;
-      resolve({ rows, megabytes: statSync(table).size / 2 ** 20, seconds, peak, code });
+      resolve({
+        rows,
+        megabytes: statSync(table).size / 2 ** 20,
+        seconds,
+        cpu: cpu ?? null,
+        peak: peak ?? null,
+        code,
+      });
     });
   });
 }

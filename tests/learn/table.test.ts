@@ -136,7 +136,7 @@ describe("rows", () => {
   test.each([
     ["T1,,psu,,,,,,,,", "cause", "psu"],
     ["T1,,slot,perhaps,,,,,,,", "confirmed", "perhaps"],
-    ["T1,,slot,,3,5,,,,,", "stops", "5"],
+    ["T1,,slot,,3,5,,,,,", "stops", "5 of 3"],
     ["T1,,slot,,3,,,,,,", "stops", "nothing"],
     ["T1,,slot,,3.5,1,,,,,", "starts", "3.5"],
     ["T1,31.02.2025,slot,,,,,,,,", "closed", "31.02.2025"],

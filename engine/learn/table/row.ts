@@ -94,8 +94,8 @@ export function rowReader(heading: readonly string[], matching: Matching, space:
     const n = count("starts");
     const k = at.stops < 0 && stopsAt.length > 0 && n >= 0 ? sum : count("stops");
     if (n >= 0 !== k >= 0) refuse(n < 0 ? "starts" : "stops", "", "both starts and stops, or neither");
-    if (k > n) refuse("stops", String(k), `at most the ${n} starts`);
-    if (k >= 0 && sum > k) refuse("stops", String(k), `at least the ${sum} stops told by stage`);
+    if (k > n) refuse("stops", `${k} of ${n}`, "no more stops than starts");
+    if (k >= 0 && sum > k) refuse("stops", `${k}, and ${sum} by stage`, "no fewer than by stage");
     if (stopsAt.length > 0) return { starts: n, stops: k, at: told };
     const stage = word("stage", stages, "a stage of the catalog");
     if (stage >= 0 && k === 0) refuse("stage", cell("stage"), "nothing, as no start stopped");
