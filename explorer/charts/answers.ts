@@ -8,7 +8,7 @@ const RIGHT = 92;
 
 /** Under each answer the suspects it moves: an arrow from the chance now (open) to the chance then (filled). */
 export function answersChart(rows: readonly AnswerRow[], width: number): Plot.PlotOptions {
-  const left = Math.min(190, 0.42 * width);
+  const left = Math.min(190, 0.44 * width);
   const heads = rows.filter((row) => row.effect === null);
   const moves = rows.flatMap(({ id, effect }) => (effect ? [{ id, ...effect }] : []));
   type Move = (typeof moves)[number];
@@ -35,7 +35,7 @@ export function answersChart(rows: readonly AnswerRow[], width: number): Plot.Pl
         ...name,
         text: "name",
         dx: -left,
-        lineWidth: (left - 10) / 13.5,
+        lineWidth: (left - 6) / 12.5,
         fill: INK,
         fontSize: 12.5,
       }),
