@@ -99,6 +99,26 @@ test("entries are inserted, edited, moved and deleted by keys alone, and what fo
   expect((await bench.now()).entries).toEqual(worked.entries);
 });
 
+test("at twice the size nothing needs scrolling sideways, and keys pass over the entries to what can be written", async () => {
+  await bench.page.setViewportSize({ width: 640, height: 450 }); // 1280 × 900 at 200 %
+  await bench.open(served.url, worked);
+  await bench.settled();
+  const past = bench.record.getByRole("button", { name: "Past the entries" });
+  await past.focus();
+  await bench.page.keyboard.press("Enter");
+  expect(await bench.page.evaluate(() => document.activeElement?.textContent)).toBe("Looked at");
+  await bench.page.keyboard.press("Enter");
+  await bench.dialog.waitFor();
+  expect(
+    await bench.page.evaluate(() => document.documentElement.scrollWidth - innerWidth),
+  ).toBeLessThanOrEqual(0);
+  await bench.page.keyboard.press("Escape");
+  const { violations } = await new AxeBuilder({ page: bench.page })
+    .include("section[aria-label=Record]")
+    .analyze();
+  expect(violations.map(({ id }) => id)).toEqual([]);
+});
+
 test("an entry is dragged by its grip to another place", async () => {
   await bench.open(served.url, worked);
   await grip(3).scrollIntoViewIfNeeded();
