@@ -14,12 +14,15 @@ export default defineConfig({
   optimizeDeps: {
     include: [
       "@observablehq/plot",
+      "@stdlib/math-base-special-gammaln",
+      "d3",
       "d3-random",
       "fastest-levenshtein",
       "idb",
       "jsqr",
       "jstat",
       "mathjs",
+      "mathjs/number",
       "papaparse",
       "qrcode-generator",
       "zod",

@@ -1,0 +1,112 @@
+import { afterEach, describe, expect, test } from "vitest";
+import { found, standingOf } from "../../explorer/bench/bench-list.js";
+import { money, useCurrency } from "../../explorer/bench/format.js";
+import { NO_SHOP, shopIssues, shopTerms } from "../../explorer/store/shop.js";
+import { troubleOf } from "../../explorer/store/trouble.js";
+import { keeping, restoredWords } from "../../explorer/shop/words.js";
+import { catalog, ticket } from "./small.js";
+
+afterEach(() => useCurrency(null));
+
+describe("the shop's settings", () => {
+  test("a new ticket takes what is set, and leaves the rest to the catalog", () => {
+    expect(shopTerms(NO_SHOP, catalog)).toEqual({});
+    expect(shopTerms({ ...NO_SHOP, labourPerHour: 0, comeback: 70, days: 60 }, catalog)).toEqual({
+      labourPerHour: 0,
+      terms: { comeback: 70 },
+      release: { days: 60 },
+    });
+  });
+
+  test("starts a day are spread over cold and warm as the catalog has them", () => {
+    const perDay = [
+      { conditions: { rest: "cold" }, perDay: 1 },
+      { conditions: { rest: "warm" }, perDay: 3 },
+    ];
+    const terms = shopTerms({ ...NO_SHOP, perDay: 8 }, { ...catalog, release: { perDay } });
+    expect(terms.release?.perDay).toEqual([
+      { conditions: { rest: "cold" }, perDay: 2 },
+      { conditions: { rest: "warm" }, perDay: 6 },
+    ]);
+    expect(shopTerms({ ...NO_SHOP, perDay: 8 }, catalog).release).toEqual({ perDay: 8 });
+  });
+
+  test.each([
+    [{ ...NO_SHOP, limit: 1.2 }, "shop.limit: found 1.2, expected a number from 0 to 1"],
+    [{ ...NO_SHOP, labourPerHour: -3 }, "shop.labourPerHour: found -3, expected a number of at least 0"],
+    [{ ...NO_SHOP, perDay: NaN }, "shop.perDay: found null, expected a number from 0 to 1000"],
+    [{ ...NO_SHOP, currency: "euro" }, "shop.currency: found euro, expected a code of three letters"],
+    [
+      { ...NO_SHOP, rate: 4 },
+      "shop.rate: found a key that is not known here, expected only the keys of the format",
+    ],
+    [null, "shop: found null, expected an object"],
+  ])("%j is refused in words", (data, message) => {
+    expect(shopIssues(data).map((issue) => issue.message)).toEqual([message]);
+  });
+});
+
+test("money is shown in the shop's currency, in whole units from ten on", () => {
+  expect([money(4.56), money(123.4)]).toEqual(["4.6", "123"]);
+  useCurrency("EUR");
+  expect([money(4.56), money(123.4), money(-2)]).toEqual(["€4.56", "€123", "-€2.00"]);
+  useCurrency("JPY");
+  expect(money(4.56)).toBe("JP¥5");
+});
+
+describe("the list of tickets", () => {
+  const stored = (of: typeof ticket) => ({
+    id: of.id,
+    ticket: of,
+    savedAt: "",
+    summary: { leading: [{ name: "Weak cells", group: "part", p: 0.4 }], next: null },
+    revision: 1,
+    done: 0,
+  });
+
+  test("released is closed, unless work goes on; parked waits whatever was done", () => {
+    const release = { kind: "release", id: "e2" } as const;
+    const note = { kind: "note", id: "e3", text: "fetched" } as const;
+    const starts = { kind: "starts", id: "e4", trials: [] } as const;
+    const of = (...more: object[]) => ({ ...ticket, entries: [...ticket.entries, ...more] }) as typeof ticket;
+    expect(standingOf(ticket)).toBe("work");
+    expect(standingOf(of(release, note))).toBe("closed");
+    expect(standingOf(of(release, starts))).toBe("work");
+    expect(standingOf({ ...of(release), parked: { for: "owner", since: "2030-01-01" } })).toBe("parked");
+  });
+
+  test("a search finds by title, complaint and suspect, every word of it, in any order", () => {
+    const list = [stored(ticket), stored({ ...ticket, id: "t2", title: "Back room", entries: [] })];
+    const ids = (search: string) => found(list, search).map((one) => one.id);
+    expect([ids(""), ids("  "), ids("MORNINGS front"), ids("weak"), ids("room front")]).toEqual([
+      ["t1", "t2"],
+      ["t1", "t2"],
+      ["t1"],
+      ["t1", "t2"],
+      [],
+    ]);
+  });
+});
+
+test("what the browser's database refuses is said with what can be done", () => {
+  const named = (name: string) => Object.assign(new Error("x"), { name });
+  expect(troubleOf(named("QuotaExceededError"))).toContain("no room left");
+  expect(troubleOf(named("VersionError"))).toContain("newer version");
+  expect(troubleOf(new Error("odd"))).toBe("odd");
+  expect(troubleOf("odd")).toBe("odd");
+});
+
+test("what is kept and what was restored is said in a sentence", () => {
+  expect(keeping(1, { promised: true, taken: 2.4e6, most: 9e9 })).toBe(
+    "1 ticket, 2 MB of at most 9,000 MB. The browser has promised not to clear it on its own.",
+  );
+  expect(keeping(3, { promised: false, taken: null, most: null })).toContain(
+    "3 tickets. The browser may clear it",
+  );
+  expect(restoredWords({ tickets: 2, photos: 0, catalogs: 1, known: 3, kept: ["the catalog x"] })).toBe(
+    "Restored: 2 tickets and 1 catalog. 3 of its things were here already. Left as it is here: the catalog x.",
+  );
+  expect(restoredWords({ tickets: 0, photos: 0, catalogs: 0, known: 0, kept: [] })).toBe(
+    "Nothing new was in the file.",
+  );
+});
