@@ -10,12 +10,11 @@ import { pointOf, softAt, logLikelihood, type Count, type Point } from "./betaBi
 import { climb } from "./climb.js";
 import { fitEvents, logEventPrior, usualRate } from "./events.js";
 import { catalogFigures, logRatePrior, OWN_SD, pullsOf, type Figures } from "./figures.js";
-import { Mixture, normalised } from "./mixture.js";
+import { countKey, Mixture, normalised, roomFor, type Room } from "./mixture.js";
 import { logSharePrior, sharesAfter, shareTree, type ShareTree } from "./shares.js";
 import type { Start } from "./start.js";
-import { Vectors } from "./vectors.js";
 import type { Tally } from "../tally/tally.js";
-import type { Pattern, Tickets } from "../patterns.js";
+import type { Tickets } from "../patterns.js";
 
 /** What a fit is made from. */
 export interface Material {
@@ -84,7 +83,8 @@ export function fit(start: Start, { tally, unconfirmed }: Material, options: Fit
     ...before,
     signatures: before.signatures.map((p, at) => (at < pseudo.length ? pseudo[at]! / SIGNATURE_WORTH : p)),
   };
-  let [counts, seen] = expected(start, figures, confirmed, unconfirmed);
+  const rooms = [roomFor(space.causes.length), roomFor(space.causes.length)] as const;
+  let [counts, seen] = expected(start, figures, confirmed, unconfirmed, rooms);
   const passes: Pass[] = [];
   const note = () => {
     const logEvidence = confirmedEvidence(start, figures, confirmed) + seen;
@@ -93,12 +93,12 @@ export function fit(start: Start, { tally, unconfirmed }: Material, options: Fit
   note();
   for (let pass = 0; pass < (options.passes ?? MOST_PASSES); pass++) {
     figures = maximised(start, figures, counts, tree, pseudo);
-    [counts, seen] = expected(start, figures, confirmed, unconfirmed);
+    [counts, seen] = expected(start, figures, confirmed, unconfirmed, rooms);
     note();
     const [last, now] = passes.slice(-2).map((p) => p.logPosterior);
     if (now! - last! < STEADY) break;
   }
-  const [known] = expected(start, figures, confirmed, unconfirmed, true);
+  const [known] = expected(start, figures, confirmed, unconfirmed, rooms, true);
   return { figures, counts, known, tree, passes };
 }
 
@@ -130,6 +130,7 @@ function expected(
   figures: Figures,
   confirmed: Counts,
   unconfirmed: readonly Tickets[],
+  rooms: readonly [Room, Room],
   squared = false,
 ): [Counts, number] {
   if (unconfirmed.length === 0) return [confirmed, 0];
@@ -142,12 +143,9 @@ function expected(
     starts: [],
   };
   // shares are added up by what tickets have in common, and handed on to stages and events at the end
-  const [byCount, byStages, byEvents] = [
-    new Vectors<number>(C),
-    new Vectors<Pattern["at"]>(C),
-    new Vectors<readonly number[]>(C),
-  ];
-  const mixture = new Mixture(space, figures);
+  const { counts: byCount, stages: byStages, events: byEvents } = rooms[0];
+  for (const vectors of Object.values(rooms[0])) vectors.clear();
+  const mixture = new Mixture(space, figures, rooms[1]);
   const share = new Float64Array(C);
   let log = 0;
   for (const ticket of unconfirmed) {
@@ -156,7 +154,7 @@ function expected(
     log += weight * normalised(share);
     if (squared) for (let c = 0; c < C; c++) share[c] = share[c]! ** 2;
     addShares(counts.tickets, share, weight);
-    if (starts > 0) addShares(byCount.of(stops * 1e6 + starts), share, weight);
+    if (starts > 0) addShares(byCount.of(countKey(stops, starts)), share, weight);
     if (at.length > 0) addShares(byStages.of(at), share, weight);
     if (events) addShares(byEvents.of(events), share, weight);
   }

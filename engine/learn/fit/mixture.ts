@@ -17,6 +17,23 @@ import { Vectors } from "./vectors.js";
 /** Keeps ln of a chance of 0 finite: a stage that a signature does not name can still be what somebody wrote. */
 const TINY = 1e-9;
 
+/** Vectors by what tickets have in common. */
+export interface Room {
+  counts: Vectors<number>;
+  stages: Vectors<Pattern["at"]>;
+  events: Vectors<readonly number[]>;
+}
+
+export const roomFor = (causes: number): Room => ({
+  counts: new Vectors(causes),
+  stages: new Vectors(causes),
+  events: new Vectors(causes),
+});
+
+/** A number of starts and stops as one key. */
+export const countKey = (stops: number, starts: number): number => stops * 1e6 + starts;
+
+/** @param room  taken over from a mixture that is done with */
 export class Mixture {
   readonly #counts: Vectors<number>;
   readonly #byStages: Vectors<Pattern["at"]>;
@@ -29,11 +46,13 @@ export class Mixture {
   constructor(
     private readonly space: Space,
     private readonly figures: Figures,
+    room = roomFor(space.causes.length),
   ) {
     const [C, E] = [space.causes.length, space.events.length];
-    this.#counts = new Vectors(C);
-    this.#byStages = new Vectors(C);
-    this.#byEvents = new Vectors(C);
+    this.#counts = room.counts;
+    this.#byStages = room.stages;
+    this.#byEvents = room.events;
+    for (const vectors of Object.values(room)) vectors.clear();
     this.#logSignature = figures.signatures.map((p) => Math.log(Math.max(p, TINY)));
     const { given } = figures.events;
     this.#logCame = given.map((p) => Math.log(Math.max(p, TINY)) - Math.log1p(-p));
@@ -77,7 +96,7 @@ export class Mixture {
   #chances(stops: number, starts: number): Float64Array {
     const { rates, leak } = this.figures;
     const S = this.space.stages.length;
-    return this.#counts.of(stops * 1e6 + starts, (logs) => {
+    return this.#counts.of(countKey(stops, starts), (logs) => {
       rates.forEach((rate, c) => {
         logs[c] = "fixed" in rate ? logFixed(rate.fixed, stops, starts) : logChance(rate, stops, starts);
       });
