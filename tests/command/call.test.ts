@@ -38,7 +38,7 @@ test("a file of more than 64 MB is refused", async () => {
 
 describe("a wrong call ends with 2 and says what was expected", () => {
   test.each([
-    [["wiegh", "x"], "found wiegh, expected one of weigh, check, race, schema, help; nearest is weigh"],
+    [["wiegh", "x"], "found wiegh, expected one of weigh, check, tune, race, schema, help; nearest is weigh"],
     [["weigh", "--colour", "x"], "unknown option '--colour'"],
     [["weigh", "--seed"], "option '--seed <value>' argument missing"],
     [["check"], "check: found no file, expected at least one"],
