@@ -5,3 +5,11 @@ export const FOR_THE_REPAIR = "to get a start that the repair needs";
 
 /** What a hint costs, of a hundred points. */
 export const HINT = 5;
+
+/** A value as text that does not depend on the order of its keys: a record that went through a file has another. */
+export const textOf = (value: unknown): string =>
+  JSON.stringify(value, (_, part: unknown) =>
+    typeof part === "object" && part !== null && !Array.isArray(part)
+      ? Object.fromEntries(Object.entries(part).sort(([x], [y]) => (x < y ? -1 : 1)))
+      : part,
+  );

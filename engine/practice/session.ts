@@ -16,7 +16,7 @@ import type { Issue } from "../weighing.js";
 import { Bench, type Arrival } from "./bench.js";
 import { PRICES } from "./prices.js";
 import type { Action } from "./strategy.js";
-import { FOR_THE_REPAIR } from "./rules.js";
+import { FOR_THE_REPAIR, textOf } from "./rules.js";
 
 /** One action of the record and what it took. */
 export interface Move {
@@ -76,7 +76,7 @@ export class Session {
     const wanted = ticket.entries
       .slice(this.given.length)
       .flatMap((entry) => actionsOf(this.catalog, entry).map((action) => ({ entry: entry.id, action })));
-    const keys = wanted.map(({ action }) => JSON.stringify(action));
+    const keys = wanted.map(({ action }) => textOf(action));
     if (!this.#keys.every((key, k) => key === keys[k])) this.#begin();
     for (const { action } of wanted.slice(this.#moves.length)) this.#do(action);
     const moves = this.#moves.map((done, k): Move => ({ ...done, entry: wanted[k]!.entry }));
@@ -122,7 +122,7 @@ export class Session {
       money: bench.money - money,
     };
     this.#moves.push(done);
-    this.#keys.push(JSON.stringify(action));
+    this.#keys.push(textOf(action));
     return done;
   }
 }
@@ -198,7 +198,7 @@ function heldBy(bench: Bench, { candidate }: Action): string | undefined {
 // is it a record of this machine?
 
 const sameEntry = (dealt: Entry, found: Entry | undefined): boolean => {
-  const bare = (entry: Entry | undefined) => JSON.stringify({ ...entry, at: undefined, note: undefined });
+  const bare = (entry: Entry | undefined) => textOf({ ...entry, at: undefined, note: undefined });
   return bare(dealt) === bare(found);
 };
 

@@ -1,6 +1,6 @@
 /** What a practice machine answered, written into its record; and what of a record may still be changed. Pure. */
 import type { Answered } from "../../engine/practice/session.js";
-import { FOR_THE_REPAIR } from "../../engine/practice/rules.js";
+import { FOR_THE_REPAIR, textOf } from "../../engine/practice/rules.js";
 import type { Entry, EntryOf, Ticket } from "../../engine/ticket/schema.js";
 import { append, type Draft } from "../bench/ticket-edits.js";
 
@@ -49,7 +49,7 @@ function bare(entry: Entry | undefined, trials: number): string {
   if (!entry) return "";
   const { at: _at, minutes: _minutes, note, ...rest } = entry;
   const kept = "trials" in rest ? { ...rest, trials: rest.trials.slice(0, trials) } : rest;
-  return JSON.stringify([{ ...kept, photos: null }, note === FOR_THE_REPAIR]);
+  return textOf([{ ...kept, photos: null }, note === FOR_THE_REPAIR]);
 }
 
 /**
@@ -57,7 +57,7 @@ function bare(entry: Entry | undefined, trials: number): string {
  * What was moved since may be.
  */
 export function keepsAnswers(before: Ticket, after: Ticket): boolean {
-  if (JSON.stringify(before.machine) !== JSON.stringify(after.machine)) return false;
+  if (textOf(before.machine) !== textOf(after.machine)) return false;
   const [old, now] = [before.practice, after.practice];
   if (old?.seed !== now?.seed || old?.ending !== (old?.ending && now?.ending)) return false;
   if ((now?.hints ?? 0) < (old?.hints ?? 0)) return false;

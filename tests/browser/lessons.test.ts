@@ -93,7 +93,8 @@ describe.each(lessons.map((lesson) => [lesson.title, lesson] as const))("%s", (t
 
 test.each(["light", "dark"] as const)("axe finds nothing in %s", async (colorScheme) => {
   await page.emulateMedia({ colorScheme });
-  for (const { id } of lessons.slice(0, 4)) {
+  for (const { id } of [lessons[0]!, lessons[3]!]) {
+    // lines, and bars
     await page.goto(`${served.url}#/lessons/${id}`);
     await settled();
     const { violations } = await new AxeBuilder({ page }).analyze();

@@ -153,7 +153,7 @@ test("a trainer hands out links, and reads from the records where each lost most
       file("broken.json", "{"),
     ]);
   const sheet = page.getByRole("region", { name: "Class sheet" });
-  await sheet.getByText(/Ada of the back bench, machine 7: \d+ points/).waitFor({ timeout: 60_000 });
+  await sheet.getByText(/Ada of the back bench, machine 7: \d+ points/).waitFor({ timeout: 110_000 });
   await sheet.getByText(/forged.json was not read/).waitFor({ timeout: 60_000 });
   await sheet.getByText(/broken.json was not read/).waitFor({ timeout: 60_000 });
   expect(await sheet.textContent()).toContain("which this machine answers");

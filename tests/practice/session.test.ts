@@ -5,6 +5,7 @@ import { DIFFICULTIES, type DifficultyId } from "../../engine/practice/difficult
 import { costliest, openEnvelope } from "../../engine/practice/envelope.js";
 import { actionsOf, Session, startAction } from "../../engine/practice/session.js";
 import type { Entry, EntryOf, Ticket } from "../../engine/ticket/schema.js";
+import { parseTicket } from "../../engine/weigh.js";
 import { keepsAnswers, withAnswer } from "../../explorer/practice/answers.js";
 import { catalog } from "./small.js";
 
@@ -93,6 +94,14 @@ describe("a session", () => {
       return JSON.stringify(started(other.session, other.ticket, 8).entries.at(-1));
     });
     expect(others.some((row) => row !== JSON.stringify(record.entries.at(-1)))).toBe(true);
+  });
+
+  test("a record that went through a file, its keys in another order, is the same record", () => {
+    const { session, ticket } = begin();
+    const read = parseTicket(JSON.parse(JSON.stringify(started(session, ticket, 3))));
+    if (!("ticket" in read)) throw new Error(JSON.stringify(read.issues));
+    expect(new Session(catalog, session.arrival).play(read.ticket)).toHaveProperty("moves");
+    expect(keepsAnswers(started(session, ticket, 3), read.ticket)).toBe(true);
   });
 
   test("a record that says otherwise than the machine is refused, and where", () => {
