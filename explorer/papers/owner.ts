@@ -75,8 +75,11 @@ function wrongWords({ ticket, weighing }: PaperData): string[] {
       `We found nothing wrong with it; we are ${inHundred(nothing)} sure of that.`,
       "What you saw may come from where and how it is used. The starts below say how often we tried.",
     ];
-  if (first && first.present.p >= LEADS)
-    return [`It was ${surely(first.present.p)} ${said(first)}. We are ${inHundred(first.present.p)} sure.`];
+  const leaders = causes.filter((cause) => cause.present.p >= LEADS); // two faults at once are two
+  if (leaders.length > 0)
+    return leaders.map(
+      (c) => `It was ${surely(c.present.p)} ${said(c)}. We are ${inHundred(c.present.p)} sure.`,
+    );
   const likely = causes.filter((cause) => cause.present.p >= NAMED).slice(0, 3);
   const open = "We could not make out for sure what was wrong.";
   if (likely.length === 0) return [open];

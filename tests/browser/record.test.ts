@@ -202,7 +202,18 @@ test("a worksheet cell says the belief at its place, an error is an answer, and 
   await cell(5).getByText("= 0.883333 hours").waitFor(); // 5 + 12 + 16 + 20 minutes
 });
 
-test("a test that is started runs a clock over a reload, and its minutes stand on its result", async () => {
+test("a test that is started runs a clock over a reload, keeps the screen on, and its minutes stand on its result", async () => {
+  await bench.page.addInitScript(() => {
+    const asked: string[] = [];
+    const request = async (kind: string) => {
+      asked.push(kind);
+      return { release: async () => void asked.push("released") };
+    };
+    Object.defineProperty(navigator, "wakeLock", { value: { request } });
+    Object.defineProperty(navigator, "vibrate", { value: () => asked.push("felt") > 0 });
+    Object.assign(window, { asked });
+  });
+  const asked = () => bench.page.evaluate(() => (window as unknown as { asked: string[] }).asked);
   await bench.open(served.url, ticket);
   await bench.settled();
   await bench.doNext
@@ -211,10 +222,14 @@ test("a test that is started runs a clock over a reload, and its minutes stand o
     .click();
   const under = bench.page.getByRole("group", { name: "Under way" });
   await under.waitFor();
+  expect(await asked()).toEqual(["screen"]);
   await bench.page.reload();
   await under.getByRole("timer").waitFor();
   await under.getByRole("button", { name: /^End it, write down/ }).click();
+  await expect.poll(asked).toEqual(["screen", "released"]);
   expect((await bench.now()).entries.at(-1)?.minutes).toBeGreaterThan(0);
+  await bench.press("clean start", 1);
+  expect((await asked()).at(-1)).toBe("felt");
 });
 
 test("the part that came out is sent back under warranty, and both papers print on what they have to say", async () => {
