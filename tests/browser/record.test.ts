@@ -121,6 +121,7 @@ test("at twice the size nothing needs scrolling sideways, and keys pass over the
 
 test("an entry is dragged by its grip to another place", async () => {
   await bench.open(served.url, worked);
+  await bench.settled(); // what an entry taught makes it taller
   await grip(3).scrollIntoViewIfNeeded();
   const [from, to] = [(await grip(3).boundingBox())!, (await bench.entry(2).boundingBox())!];
   await bench.page.mouse.move(from.x + 10, from.y + 10);
