@@ -26,7 +26,13 @@ export interface Bench {
 }
 
 /** The machine as it came in. */
-export function intakeSetup({ catalog, ticket }: Bench): Setup {
+export function intakeSetup({
+  catalog,
+  ticket,
+}: {
+  catalog: Catalog;
+  ticket: Pick<Ticket, "machine">;
+}): Setup {
   const fit: Record<string, string | null> = Object.fromEntries(catalog.positions.map((p) => [p.id, null]));
   for (const part of ticket.machine.parts) if (part.position !== undefined) fit[part.position] = part.id;
   const settings = Object.fromEntries((catalog.settings ?? []).map((s) => [s.id, s.default]));

@@ -18,7 +18,7 @@ import type { Practice } from "../practice/practice.svelte.js";
 import { Saving } from "./saving.svelte.js";
 import * as edits from "./ticket-edits.js";
 import { UnderWay } from "./under-way.svelte.js";
-import { setupsThrough, Words } from "./words.js";
+import { setupsThrough, Words, type Setups } from "./words.js";
 
 /** What the bench needs from outside: a database, an engine, a clock. */
 export interface Desk {
@@ -70,8 +70,11 @@ export class Bench {
   #done = $state(0);
   readonly #saving: Saving;
 
-  words = $derived.by(() => new Words(this.catalog, this.ticket));
-  setups = $derived.by(() => setupsThrough(this.catalog, this.ticket));
+  // words speak of the machine alone, and setups of what came before: a press leaves both to the rows of a long record
+  #machine = $derived.by(() => this.ticket.machine);
+  words = $derived.by(() => new Words(this.catalog, { machine: this.#machine }));
+  #before: Setups | null = null;
+  setups = $derived.by(() => (this.#before = setupsThrough(this.catalog, this.ticket, this.#before)));
   row = $derived.by(() => edits.openRow(this.ticket, this.catalog, this.conditions));
   spent = $derived.by(() => edits.minutesSpent(this.ticket));
   canUndo = $derived.by(() => this.#done > 0);

@@ -13,8 +13,8 @@ export const plain = (figure: number | { value: number }): number =>
 /** What every sentence about a ticket needs. */
 export class Words {
   readonly catalog: Catalog;
-  readonly ticket: Ticket;
-  constructor(catalog: Catalog, ticket: Ticket) {
+  readonly ticket: Pick<Ticket, "machine">;
+  constructor(catalog: Catalog, ticket: Pick<Ticket, "machine">) {
     this.catalog = catalog;
     this.ticket = ticket;
   }
@@ -159,18 +159,30 @@ export class Words {
   }
 }
 
-/** The setup that holds while each entry is made, in the record's order, and the one that holds at its end. */
-export function setupsThrough(catalog: Catalog, ticket: Ticket): { at: Setup[]; now: Setup } {
-  const at: Setup[] = [];
-  let now = intakeSetup({ catalog, ticket });
-  for (const entry of ticket.entries) {
+export interface Setups {
+  ticket: Ticket;
+  /** the setup that holds while each entry is made, in the record's order */
+  at: Setup[];
+  /** the one that holds at its end */
+  now: Setup;
+}
+
+/** @param before those of the record as it was: what stands as it stood keeps its very setups, and is not drawn anew */
+export function setupsThrough(catalog: Catalog, ticket: Ticket, before: Setups | null = null): Setups {
+  const { entries } = ticket;
+  const old = before?.ticket.machine === ticket.machine ? before.ticket.entries : [];
+  let same = 0;
+  while (same < old.length && old[same] === entries[same]) same++;
+  const at = before?.at.slice(0, same) ?? [];
+  let now = same > 0 ? (before!.at[same] ?? before!.now) : intakeSetup({ catalog, ticket });
+  for (const entry of entries.slice(same)) {
     at.push(now);
     if (entry.kind === "change") now = changed(now, entry);
     const sets =
       entry.kind === "repair" ? catalog.repairs?.find((r) => r.id === entry.repair)?.sets : undefined;
     if (sets) now = changed(now, { settings: sets });
   }
-  return { at, now };
+  return { ticket, at, now };
 }
 
 export interface TallyRow {

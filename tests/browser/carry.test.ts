@@ -78,7 +78,9 @@ test("the codes that a page shows are its ticket", async () => {
   await page.goto(`${served.url}#/carry/carried`);
   const gathering = new Gathering();
   do {
-    const { pixels, side } = await page.evaluate<{ pixels: number[]; side: number }>(DRAWN);
+    const drawn = await page.evaluate<string>(DRAWN);
+    const pixels = [...drawn].flatMap((bit) => (bit === "1" ? [255, 255, 255, 255] : [0, 0, 0, 255]));
+    const side = Math.sqrt(drawn.length);
     const code = jsQR(Uint8ClampedArray.from(pixels), side, side);
     expect(gathering.add(Uint8Array.from(code?.binaryData ?? []))).toBe(true);
     await page.getByRole("button", { name: "Next code" }).click();
@@ -88,9 +90,9 @@ test("the codes that a page shows are its ticket", async () => {
   await visit.end();
 });
 
-/** Runs in the page: the code on it, in pixels. */
+/** Runs in the page: the code on it, a digit for each pixel, 1 where it is light. */
 const DRAWN = `(async () => {
-  const side = 480;
+  const side = 400;
   let svg;
   while (!(svg = document.querySelector('svg[aria-label^="Code"]'))) await new Promise(requestAnimationFrame);
   const copy = svg.cloneNode(true);
@@ -101,5 +103,8 @@ const DRAWN = `(async () => {
   const canvas = Object.assign(document.createElement("canvas"), { width: side, height: side });
   const context = canvas.getContext("2d");
   context.drawImage(image, 0, 0, side, side);
-  return { pixels: [...context.getImageData(0, 0, side, side).data], side };
+  const { data } = context.getImageData(0, 0, side, side);
+  let bits = "";
+  for (let i = 0; i < data.length; i += 4) bits += data[i] > 127 ? "1" : "0";
+  return bits;
 })()`;

@@ -279,3 +279,17 @@ test("a form saved after others have worked on its entry keeps their work", () =
   bench.replace({ ...opened, note: "cold morning" }, opened);
   expect(bench.ticket.entries.at(-1)).toMatchObject({ kind: "starts", note: "cold morning" });
 });
+
+test("a press leaves the setups of the record before it as they are", () => {
+  const { bench } = open();
+  bench.move("m3", "A1");
+  bench.press("dead");
+  const { at } = bench.setups;
+  bench.press("clean");
+  bench.add({ kind: "note", text: "warm" });
+  expect(bench.setups.at.slice(0, 3)).toEqual(at);
+  at.forEach((setup, i) => expect(bench.setups.at[i]).toBe(setup));
+  expect(bench.setups.now.fit).toMatchObject({ A1: "m3" });
+  bench.remove("e2");
+  expect(bench.setups.now.fit).toMatchObject({ A1: "m1" });
+});
