@@ -4,7 +4,7 @@ import type { AnswerRow } from "./answer-rows.js";
 import { hue, INK, LINE, SOFT } from "./palette.js";
 
 const PITCH = 34;
-const RIGHT = 92;
+const RIGHT = 104;
 
 /** Under each answer the suspects it moves: an arrow from the chance now (open) to the chance then (filled). */
 export function answersChart(rows: readonly AnswerRow[], width: number): Plot.PlotOptions {

@@ -9,6 +9,9 @@ const MIDDLE = (BAR.insetTop - BAR.insetBottom) / 2;
 /** Decibans that are marked, with the chance they stand for. */
 const MARKS = [-60, -40, -30, -20, -10, 0, 10, 20, 30, 40, 60];
 
+const moved = (weight: number) =>
+  Math.abs(weight) < 0.05 ? "0 db" : `${weight > 0 ? "▲" : "▼"} ${decibans(weight)}`;
+
 /** One suspect's ledger: each entry moves the odds from where the one before left them; filled for, open against. */
 export function ledger(rows: readonly LedgerRow[], width: number): Plot.PlotOptions {
   const ends = rows.flatMap((row) => [row.from, row.to]);
@@ -63,7 +66,7 @@ export function ledger(rows: readonly LedgerRow[], width: number): Plot.PlotOpti
       Plot.text(steps, {
         x: (d: LedgerRow) => Math.max(d.from, d.to),
         y: "id",
-        text: (d: LedgerRow) => `${d.weight! > 0 ? "▲" : "▼"} ${decibans(d.weight!)}`,
+        text: (d: LedgerRow) => moved(d.weight!),
         textAnchor: "start",
         dx: 6,
         dy: MIDDLE,

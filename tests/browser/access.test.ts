@@ -206,10 +206,16 @@ test("on paper there is the record and what it says, and nothing to press", asyn
     [...document.querySelectorAll<HTMLElement>("button, select, input, summary")]
       .filter((node) => node.checkVisibility())
       // what is drawn of buttons prints as a drawing: the machine and its shelf, tally marks, rows of a plot
-      .filter((node) => !node.closest("[role=group], [data-entry], section[aria-labelledby=could-be] ul"))
+      .filter(
+        (node) =>
+          !node.closest(
+            "[role=group], [data-entry], section[aria-labelledby=could-be] ul, section[aria-labelledby=not-yet]",
+          ),
+      )
       .map((node) => (node.textContent ?? "").trim()),
   );
   expect(pressable).toEqual([]);
+  for (const [outcome, n] of [["nothing", 2], ["clean", 4]] as const) expect(await bench.tally(outcome, n).isVisible()).toBe(true); // prettier-ignore
   const clipped = await page.evaluate(() =>
     [...document.querySelectorAll<HTMLElement>(".page, main, .side, .sheetside")]
       .filter((node) => node.scrollHeight > node.clientHeight + 1)
