@@ -10,12 +10,14 @@ export interface PageProps {
 
 interface Page {
   title: string;
+  /** of one ticket, which its address names: the list does not lead there */
+  ofTicket?: true;
   load: () => Promise<{ default: Component<PageProps> }>;
 }
 
 export const PAGES: Record<string, Page> = {
-  owner: { title: "For the owner", load: () => import("./papers/OwnerPage.svelte") },
-  warranty: { title: "For the warranty", load: () => import("./papers/WarrantyPage.svelte") },
+  owner: { title: "For the owner", ofTicket: true, load: () => import("./papers/OwnerPage.svelte") },
+  warranty: { title: "For the warranty", ofTicket: true, load: () => import("./papers/WarrantyPage.svelte") },
   tuning: { title: "Tuning", load: () => import("./tuning/TuningPage.svelte") },
   lessons: { title: "Lessons", load: () => import("./lessons/LessonsPage.svelte") },
   practice: { title: "Practice bench", load: () => import("./practice/PracticePage.svelte") },

@@ -34,6 +34,13 @@ export const tableOf = <R>(
   ),
 });
 
+/** Text that a spreadsheet would run gets an apostrophe: names may come from a stranger's file. */
+const cellOf = (value: Value): string =>
+  typeof value === "string" && /^[=+\-@\t\r]/.test(value) ? `'${value}` : String(value ?? "");
+
 /** Comma-separated, one line for the titles; what is not known is empty. */
 export const csvOf = ({ columns, rows }: FigureTable): string =>
-  csvFormatRows([columns.map((c) => c.title), ...rows.map((row) => row.map(({ value }) => String(value ?? "")))]); // prettier-ignore
+  csvFormatRows([
+    columns.map(({ title }) => cellOf(title)),
+    ...rows.map((row) => row.map(({ value }) => cellOf(value))),
+  ]);

@@ -1,4 +1,5 @@
 /** The worker: holds the weigher of one catalog and answers one request at a time, in order. */
+import "../strict.js";
 import { createWeigher, parseTicket, type Weigher } from "../../engine/weigh.js";
 import type { Answer, Request } from "./messages.js";
 

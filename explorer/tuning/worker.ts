@@ -1,4 +1,5 @@
 /** The tuning worker: reads a table piece by piece, keeps what it gathered, fits. Cancelled by ending it. */
+import "../strict.js";
 import { Intake, beginningOf } from "../../engine/learn/intake.js";
 import type { Gathered } from "../../engine/learn/gather.js";
 import { addOwnTicket } from "../../engine/learn/own.js";

@@ -61,3 +61,12 @@ test("a curve that climbs is noticed, one that only falls or wavers by less than
   expect(rises(curve(0.5, 0.4, 0.404))).toBe(false);
   expect(rises(curve(0.5, 0.4, 0.3))).toBe(false);
 });
+
+test("no cell of a saved table is run by a spreadsheet, and numbers stay numbers", () => {
+  const rows = [{ name: '=HYPERLINK("x")', p: -0.25 }];
+  const table = tableOf("claims", rows, [
+    { title: "+name", of: (row) => row.name },
+    { title: "p", of: (row) => row.p, say: percent },
+  ]);
+  expect(csvOf(table).split("\n")).toEqual(["'+name,p", `"'=HYPERLINK(""x"")",-0.25`]);
+});
