@@ -1,6 +1,6 @@
 /** The pages beside the tickets: each is fetched when somebody goes there, at `#/` and its key. */
 import type { Component } from "svelte";
-import type { Shelf } from "./bench/shelf.svelte.js";
+import type { Shelf } from "./list/shelf.svelte.js";
 
 /** What a page is given: the shelf, and what follows the page's name in the address. */
 export interface PageProps {

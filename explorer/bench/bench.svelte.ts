@@ -17,7 +17,7 @@ import type { Kept, Save, SaveAnswer } from "../store/tickets.js";
 import type { Practice } from "../practice/practice.svelte.js";
 import { Saving } from "./saving.svelte.js";
 import * as edits from "./ticket-edits.js";
-import { UnderWay } from "./under-way.svelte.js";
+import { UnderWay } from "./strip/under-way.svelte.js";
 import { setupsThrough, Words, type Setups } from "./words.js";
 
 /** What the bench needs from outside: a database, an engine, a clock. */

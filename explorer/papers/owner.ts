@@ -5,7 +5,7 @@ import { intakeSetup, type Setup } from "../../engine/ticket/setup.js";
 import type { CauseView, ReleaseView, Weighing } from "../../engine/weighing.js";
 import { inSentence, listed } from "../bench/format.js";
 import { CLEAN } from "../bench/ticket-edits.js";
-import { WENT } from "../bench/went.js";
+import { WENT } from "../bench/record/went.js";
 import type { Words } from "../bench/words.js";
 import { inHundred, surely } from "./sure.js";
 

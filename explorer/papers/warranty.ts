@@ -3,7 +3,7 @@ import type { EntryOf, Trial } from "../../engine/ticket/schema.js";
 import { fittedNow, OWN, type Setup } from "../../engine/ticket/setup.js";
 import { dayOf, sentence, timeOfDay } from "../bench/format.js";
 import { CLEAN } from "../bench/ticket-edits.js";
-import { chanceBad } from "../bench/went.js";
+import { chanceBad } from "../bench/record/went.js";
 import type { PaperData } from "./owner.js";
 
 export interface Count {

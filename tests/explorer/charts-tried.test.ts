@@ -4,7 +4,7 @@ import { csvOf } from "../../explorer/charts/figure.js";
 import { triedMapTable } from "../../explorer/charts/tables.js";
 import { triedMap } from "../../explorer/charts/tried-map.js";
 import { tried, UNSEEN } from "../../explorer/charts/tried-rows.js";
-import { triedName } from "../../explorer/bench/tried-name.js";
+import { triedName } from "../../explorer/bench/suspects/tried-name.js";
 import { setupsThrough, Words } from "../../explorer/bench/words.js";
 import { drawnBy } from "./drawn.js";
 import { catalog, ticket } from "./small.js";

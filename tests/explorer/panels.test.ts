@@ -1,10 +1,10 @@
 /** What the panels beside the record say: tests that tell the same, waiting, priors that matter, dependences, keys. */
 import { describe, expect, test } from "vitest";
-import { alikeTests } from "../../explorer/bench/alike.js";
-import { dependenceWords } from "../../explorer/bench/dependence-words.js";
-import { nearestPlace } from "../../explorer/bench/nearest-place.js";
-import { waitingWords } from "../../explorer/bench/waiting.js";
-import { whatIf } from "../../explorer/bench/what-if.js";
+import { alikeTests } from "../../explorer/bench/next/alike.js";
+import { dependenceWords } from "../../explorer/bench/fitted/dependence-words.js";
+import { nearestPlace } from "../../explorer/bench/fitted/nearest-place.js";
+import { waitingWords } from "../../explorer/bench/next/waiting.js";
+import { whatIf } from "../../explorer/bench/suspects/what-if.js";
 import { Words } from "../../explorer/bench/words.js";
 import type { SensitivityView, TestView } from "../../engine/weighing.js";
 import { aTest, catalog, finish, ticket, weighing } from "./small.js";

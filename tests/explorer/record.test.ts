@@ -12,10 +12,15 @@ import {
   COMMON,
   dropCause,
   SHOWING,
-} from "../../explorer/bench/own-cause.js";
-import { takeElsewhere, wayHome } from "../../explorer/bench/elsewhere.js";
-import { knownCodes, outcomeChoices, plannedLoad, stopped } from "../../explorer/bench/outcome-choices.js";
-import { gripAction } from "../../explorer/bench/record-keys.js";
+} from "../../explorer/bench/record/own-cause.js";
+import { takeElsewhere, wayHome } from "../../explorer/bench/record/elsewhere.js";
+import {
+  knownCodes,
+  outcomeChoices,
+  plannedLoad,
+  stopped,
+} from "../../explorer/bench/record/outcome-choices.js";
+import { gripAction } from "../../explorer/bench/record/record-keys.js";
 import { append, bringBack, insert, moveEntry, remove, sendPart } from "../../explorer/bench/ticket-edits.js";
 import { setupsThrough } from "../../explorer/bench/words.js";
 import { fitted } from "../../explorer/photos/scale.js";

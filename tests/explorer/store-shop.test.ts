@@ -1,5 +1,5 @@
 import { afterEach, describe, expect, test } from "vitest";
-import { found, standingOf } from "../../explorer/bench/bench-list.js";
+import { found, standingOf } from "../../explorer/list/bench-list.js";
 import { money, useCurrency } from "../../explorer/bench/format.js";
 import { NO_SHOP, shopIssues, shopTerms } from "../../explorer/store/shop.js";
 import { troubleOf } from "../../explorer/store/trouble.js";

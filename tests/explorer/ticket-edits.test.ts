@@ -1,10 +1,10 @@
 import { expect, test } from "vitest";
 import type { EntryOf } from "../../engine/ticket/schema.js";
 import { Ticket } from "../../engine/ticket/schema.js";
-import { bandScale } from "../../explorer/bench/band.js";
-import { typed, withCommon } from "../../explorer/bench/forms/common.js";
-import { keyAction, outcomeKeys } from "../../explorer/bench/keys.js";
-import { newTicket } from "../../explorer/bench/new-ticket.js";
+import { bandScale } from "../../explorer/bench/record/band.js";
+import { typed, withCommon } from "../../explorer/bench/record/forms/common.js";
+import { keyAction, outcomeKeys } from "../../explorer/bench/strip/keys.js";
+import { newTicket } from "../../explorer/list/new-ticket.js";
 import {
   addSpare,
   freshId,

@@ -1,7 +1,7 @@
 import { expect, test } from "vitest";
 import type { Ticket, Trial } from "../../engine/ticket/schema.js";
 import type { TestView } from "../../engine/weighing.js";
-import { UnderWay } from "../../explorer/bench/under-way.svelte.js";
+import { UnderWay } from "../../explorer/bench/strip/under-way.svelte.js";
 import { ticket } from "./small.js";
 
 const at = (minute: number, second = 0) => new Date(Date.UTC(2030, 0, 2, 8, minute, second)).toISOString();

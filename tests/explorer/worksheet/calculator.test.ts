@@ -1,7 +1,7 @@
 import { expect, test } from "vitest";
-import { calculate, type Scope } from "../../../explorer/bench/worksheet/calculator.js";
-import type { Facts } from "../../../explorer/bench/worksheet/facts.js";
-import { runCells } from "../../../explorer/bench/worksheet/run.js";
+import { calculate, type Scope } from "../../../explorer/bench/record/worksheet/calculator.js";
+import type { Facts } from "../../../explorer/bench/record/worksheet/facts.js";
+import { runCells } from "../../../explorer/bench/record/worksheet/run.js";
 
 const facts: Facts = {
   causes: [

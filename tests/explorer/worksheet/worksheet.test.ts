@@ -1,7 +1,11 @@
 import { afterEach, beforeEach, expect, test, vi } from "vitest";
-import type { Cell } from "../../../explorer/bench/worksheet/facts.js";
-import type { Said } from "../../../explorer/bench/worksheet/worker.js";
-import { LIMIT, Worksheet, type Postable } from "../../../explorer/bench/worksheet/worksheet.svelte.js";
+import type { Cell } from "../../../explorer/bench/record/worksheet/facts.js";
+import type { Said } from "../../../explorer/bench/record/worksheet/worker.js";
+import {
+  LIMIT,
+  Worksheet,
+  type Postable,
+} from "../../../explorer/bench/record/worksheet/worksheet.svelte.js";
 
 /** A worker that never comes back from the cell "for ever". */
 class Slow implements Postable {

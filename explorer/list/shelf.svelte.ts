@@ -1,0 +1,289 @@
+/** All tickets of this browser, and which page is open. */
+import type { Catalog } from "../../engine/catalog/schema.js";
+import type { Ticket } from "../../engine/ticket/schema.js";
+import type { Issue, Weighing } from "../../engine/weighing.js";
+import { catalogOf, CATALOGS, EXAMPLES } from "../store/catalogs.js";
+import type { StoredTicket, Summary } from "../store/database.js";
+import { Engine } from "../store/engine.js";
+import { readJson } from "../store/files.js";
+import type { ParseAnswer } from "../store/messages.js";
+import { ownCatalogs } from "../store/own-catalogs.js";
+import { askToKeep } from "../store/room.js";
+import { NO_SHOP, putShop, readShop, type Shop } from "../store/shop.js";
+import * as database from "../store/tickets.js";
+import type { Removed } from "../store/tickets.js";
+import { troubleOf } from "../store/trouble.js";
+import { onOthers, tellOthers } from "../store/windows.js";
+import { Bench, type Desk } from "../bench/bench.svelte.js";
+import { suspectRows } from "../charts/rows.js";
+import { isPage } from "../pages.js";
+import { machines } from "../practice/client.js";
+import { Practice } from "../practice/practice.svelte.js";
+import { useCurrency } from "../bench/format.js";
+import { freshId } from "../bench/ticket-edits.js";
+
+const now = () => new Date().toISOString();
+
+/** The two or three suspects that the list of tickets names. */
+function summaryOf(weighing: Weighing): Summary {
+  const leading = suspectRows(weighing, "present", 2).filter((row) => row.p >= 0.05);
+  return {
+    leading: leading.map(({ name, group, p }) => ({ name, group, p })),
+    next: weighing.next?.tests[0]?.title ?? null,
+  };
+}
+
+export class Shelf {
+  /** those that come with the program, then the shop's own */
+  catalogs: readonly Catalog[] = $state.raw(CATALOGS);
+  readonly examples = EXAMPLES;
+  tickets: StoredTicket[] = $state.raw([]);
+  state: "loading" | "ready" | "failed" = $state("loading");
+  failure: string | null = $state(null);
+  /** what holds for every new ticket */
+  shop: Shop = $state.raw(NO_SHOP);
+  /** false: the browser has no database for the page, and nothing outlives it */
+  keeps = $state(true);
+  /** `list`, `new`, `ticket`, or one of PAGES */
+  page: string = $state("list");
+  /** what follows the page in the address, `#/page/this/and/that` */
+  rest: string[] = $state.raw([]);
+  bench: Bench | null = $state.raw(null);
+  /** a file that could not be opened, and why */
+  refused: { name: string; issues: Issue[] } | null = $state.raw(null);
+  /** the ticket last taken off the list, so that it can be put back */
+  removed: Removed | null = $state.raw(null);
+
+  // Two workers: a press is weighed at once, however long the advice on the record before it still takes.
+  #belief = new Engine();
+  #advice = new Engine();
+  #open: Bench[] = [];
+  /** the practice machines, whose truths the page does not know */
+  readonly machines = machines(() => this.catalogs);
+  #askedToKeep = false;
+
+  async load(): Promise<void> {
+    try {
+      await this.refresh();
+      const first = this.examples[0];
+      if (this.tickets.length === 0 && first) await this.put(first);
+      this.state = "ready";
+      onOthers((id) => void this.#heard(id));
+      this.route();
+    } catch (error) {
+      this.state = "failed";
+      this.failure = troubleOf(error);
+    }
+  }
+
+  /** For a browser that has no database to give: everything works, and is lost with the window. */
+  workUnkept(): void {
+    this.keeps = false;
+    this.tickets = this.examples.slice(0, 1).map(unstored);
+    this.state = "ready";
+    this.route();
+  }
+
+  /** Reads anew what the database holds. */
+  async refresh(): Promise<void> {
+    if (!this.keeps) return;
+    this.tickets = await database.allTickets();
+    this.catalogs = [...CATALOGS, ...(await ownCatalogs())];
+    this.shop = await readShop();
+    useCurrency(this.shop.currency);
+  }
+
+  async setShop(shop: Shop): Promise<void> {
+    if (this.keeps) await putShop(shop);
+    this.shop = shop;
+    useCurrency(shop.currency);
+  }
+
+  /** The page that the address names; no address: the ticket worked on last. */
+  route(): void {
+    const [page, ...rest] = location.hash.replace(/^#\/?/, "").split("/").map(decoded);
+    const [id] = rest;
+    const stored =
+      page === "ticket" ? this.tickets.find((t) => t.id === id) : page === "" ? this.tickets[0] : undefined;
+    this.rest = rest;
+    this.page = stored ? "ticket" : page === "new" || isPage(page) ? page! : "list";
+    if (stored) void this.open(stored.ticket);
+  }
+
+  /** A ticket that was open before comes back as it was left. */
+  async open(ticket: Ticket): Promise<void> {
+    const catalog = catalogOf(ticket, this.catalogs);
+    this.page = catalog ? "ticket" : "list";
+    if (!catalog) this.refused = { name: ticket.title, issues: [this.#unknownCatalog(ticket)] };
+    this.bench = this.#open.find((bench) => bench.ticket.id === ticket.id) ?? null;
+    if (catalog) this.bench = await this.benchOf(ticket, catalog);
+  }
+
+  /** The one bench of a ticket, as it was left. */
+  async benchOf(ticket: Ticket, catalog: Catalog): Promise<Bench> {
+    const open = () => this.#open.find((bench) => bench.ticket.id === ticket.id);
+    const known = open();
+    if (known && known.proving !== "done") void known.weigh(); // another ticket may have overtaken it
+    if (known) return known;
+    const kept = this.keeps ? await database.keptTicket(ticket.id) : null;
+    const meanwhile = open(); // asked for twice
+    if (meanwhile) return meanwhile;
+    const bench = new Bench(kept?.stored.ticket ?? ticket, catalog, this.#desk(), kept ?? undefined);
+    if (bench.ticket.practice) bench.practice = new Practice(bench, this.machines);
+    this.#open.push(bench);
+    return bench;
+  }
+
+  /** Opens a file. What cannot be opened is said, and nothing on the shelf changes. */
+  async openFile(name: string, text: string): Promise<void> {
+    this.refused = null;
+    const engine = new Engine(); // of its own, so that no press overtakes it
+    try {
+      const answer = await this.#read(engine, text);
+      if ("issues" in answer) this.refused = { name, issues: answer.issues };
+      else await this.bring(answer.ticket);
+    } catch (error) {
+      const found = error instanceof Error ? error.message : String(error);
+      const expected = "an engine that can read it";
+      this.refused = { name, issues: [{ path: "file", found, expected, message: `file: found ${found}` }] };
+    } finally {
+      engine.close();
+    }
+  }
+
+  /** Lays a ticket on the bench and opens it; one that has the id of another ticket gets an id of its own. */
+  async bring(ticket: Ticket): Promise<void> {
+    const same = this.tickets.find((t) => t.id === ticket.id);
+    const known = same && JSON.stringify(same.ticket) === JSON.stringify(ticket);
+    const id = same && !known ? this.freshTicketId(`${ticket.id.slice(0, 50)}-`) : ticket.id;
+    if (!known) await this.put({ ...ticket, id });
+    location.hash = `#/ticket/${id}`;
+    this.route();
+  }
+
+  freshTicketId(stem = "ticket-"): string {
+    return freshId(
+      this.tickets.map((t) => t.id),
+      stem,
+    );
+  }
+
+  async remove(id: string): Promise<void> {
+    this.removed = this.keeps ? await database.deleteTicket(id) : null;
+    tellOthers(id);
+    this.tickets = this.tickets.filter((t) => t.id !== id);
+    this.#open = this.#open.filter((bench) => bench.ticket.id !== id);
+  }
+
+  async putBack(): Promise<void> {
+    if (this.removed) await database.putBack(this.removed);
+    this.removed = null;
+    await this.refresh();
+  }
+
+  /** A ticket that was not on the bench. */
+  async put(ticket: Ticket): Promise<void> {
+    if (this.keeps) await database.saveTicket({ ticket, base: 0, steps: [], done: 0, from: 0 }, now());
+    tellOthers(ticket.id);
+    this.#show(unstored(ticket));
+  }
+
+  /** Whether anything that was pressed is not on the disk yet. */
+  get pending(): boolean {
+    return this.#open.some((bench) => bench.saved !== bench.ticket);
+  }
+
+  /** A window that slept has heard nothing. */
+  wake(): void {
+    if (this.bench && this.keeps) void this.#heard(this.bench.ticket.id);
+  }
+
+  async #heard(id: string): Promise<void> {
+    await this.refresh();
+    const kept = await database.keptTicket(id);
+    if (kept) this.#open.find((bench) => bench.ticket.id === id)?.catchUp(kept);
+  }
+
+  #show(stored: StoredTicket): void {
+    this.tickets = [stored, ...this.tickets.filter((t) => t.id !== stored.id)];
+  }
+
+  #desk(): Desk {
+    const weigh = (engine: Engine, advice: boolean | "next") => (catalog: Catalog, ticket: Ticket) =>
+      engine.weigh(catalog, ticket, advice);
+    return {
+      save: async (save) => {
+        if (!this.keeps) throw new Error(UNKEPT);
+        const savedAt = now();
+        const answer = await database.saveTicket(save, savedAt);
+        if ("theirs" in answer) return answer;
+        if (!this.#askedToKeep) void askToKeep();
+        this.#askedToKeep = true;
+        const { id } = save.ticket;
+        const summary = this.tickets.find((t) => t.id === id)?.summary ?? null;
+        this.#show({ id, ticket: save.ticket, savedAt, summary, revision: answer.revision, done: save.done });
+        tellOthers(id);
+        return answer;
+      },
+      check: (ticket) => this.#check(ticket),
+      weighed: (ticket, revision, weighing) => void this.#summarise(ticket.id, revision, summaryOf(weighing)),
+      weigh: weigh(this.#belief, false),
+      advise: weigh(this.#advice, "next"),
+      prove: weigh(this.#advice, true),
+      now,
+    };
+  }
+
+  async #summarise(id: string, revision: number, summary: Summary): Promise<void> {
+    this.tickets = this.tickets.map((t) => (t.id === id ? { ...t, summary } : t));
+    if (this.keeps) await database.putSummary(id, revision, summary).catch(() => undefined); // made anew next time
+  }
+
+  async #check(ticket: Ticket): Promise<Issue[]> {
+    const engine = new Engine(); // of its own, so that no press overtakes it
+    try {
+      const answer = await this.#read(engine, JSON.stringify(ticket));
+      return "issues" in answer ? answer.issues : [];
+    } finally {
+      engine.close();
+    }
+  }
+
+  /** A ticket that can be weighed, or everything that is wrong with the text. */
+  async #read(engine: Engine, text: string): Promise<ParseAnswer> {
+    const read = readJson(text);
+    if ("issues" in read) return read;
+    const parsed = (await engine.parse(read.data)) ?? { issues: [] };
+    if ("issues" in parsed) return parsed;
+    const catalog = catalogOf(parsed.ticket, this.catalogs);
+    if (!catalog) return { issues: [this.#unknownCatalog(parsed.ticket)] };
+    const weighed = await engine.weigh(catalog, parsed.ticket, false);
+    return weighed && "issues" in weighed ? weighed : parsed;
+  }
+
+  #unknownCatalog(ticket: Ticket): Issue {
+    const found = JSON.stringify(ticket.catalog);
+    const expected = `one of ${this.catalogs.map((c) => c.id).join(", ") || "the catalogs (there are none)"}`;
+    return { path: "catalog", found, expected, message: `catalog: found ${found}, expected ${expected}` };
+  }
+}
+
+const UNKEPT = "there is no database for this page; save the ticket as a file before you close the window";
+
+const unstored = (ticket: Ticket): StoredTicket => ({
+  id: ticket.id,
+  ticket,
+  savedAt: now(),
+  summary: null,
+  revision: 0,
+  done: 0,
+});
+
+/** A malformed address names nothing, and so leads to the list. */
+function decoded(part: string): string {
+  try {
+    return decodeURIComponent(part);
+  } catch {
+    return part;
+  }
+}
