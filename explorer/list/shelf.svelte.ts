@@ -93,10 +93,11 @@ export class Shelf {
     useCurrency(this.shop.currency);
   }
 
+  /** It holds at once, so that what is changed next is changed beside it. */
   async setShop(shop: Shop): Promise<void> {
-    if (this.keeps) await putShop(shop);
     this.shop = shop;
     useCurrency(shop.currency);
+    if (this.keeps) await putShop(shop);
   }
 
   /** The page that the address names; no address: the ticket worked on last. */
