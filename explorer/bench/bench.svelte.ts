@@ -33,6 +33,8 @@ export interface Desk {
   advise(catalog: Catalog, ticket: Ticket): Promise<WeighAnswer | null>;
   /** with everything: release and sensitivity too, which take as long again */
   prove(catalog: Catalog, ticket: Ticket): Promise<WeighAnswer | null>;
+  /** long enough for another press to come, which what is proved would keep waiting */
+  pause?(): Promise<void>;
   /** ISO 8601 */
   now(): string;
 }
@@ -224,6 +226,8 @@ export class Bench {
       if (!this.#read(asked, await this.#desk.advise(this.catalog, asked))) return;
       this.advice = this.weighing?.next ?? null;
       this.advising = "done";
+      await this.#desk.pause?.();
+      if (this.ticket !== asked) return;
       if (!this.#read(asked, await this.#desk.prove(this.catalog, asked))) return;
       this.release = this.weighing?.release ?? null;
       this.proving = "done";

@@ -33,6 +33,9 @@ function summaryOf(weighing: Weighing): Summary {
   };
 }
 
+/** Milliseconds without a press after which it is worked out whether the machine is fixed. */
+const PAUSE = 1500;
+
 export class Shelf {
   /** those that come with the program, then the shop's own */
   catalogs: readonly Catalog[] = $state.raw(CATALOGS);
@@ -231,6 +234,7 @@ export class Shelf {
       weigh: weigh(this.#belief, false),
       advise: weigh(this.#advice, "next"),
       prove: weigh(this.#advice, true),
+      pause: () => new Promise((resolve) => setTimeout(resolve, PAUSE)),
       now,
     };
   }

@@ -65,10 +65,8 @@ describe.each([
 
     await ticket.undo();
     await ticket.tally("memory", 4).waitFor();
-    await ticket.settled();
     await page.reload();
     await ticket.tally("memory", 4).waitFor();
-    await ticket.settled();
     expect(await ticket.title()).toContain(demo.title);
   });
 
@@ -79,7 +77,6 @@ describe.each([
     await page.getByLabel("What the owner saw").fill("Some evenings it stays dark.");
     await page.getByRole("button", { name: "Take it in" }).click();
     await ticket.press("clean start", 2);
-    await ticket.settled();
     const file = await ticket.saved();
 
     const other = await Visit.begin(browser, { viewport });
@@ -95,7 +92,6 @@ describe.each([
   });
 
   test("of a broken file every fault is named, and nothing is lost", async () => {
-    await ticket.settled();
     const broken = { ...demo, title: "", machine: { ...demo.machine, ageYears: "six" } };
     await page.goto(`${served.url}#/list`);
     const open = (name: string, text: string) =>
