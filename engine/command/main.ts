@@ -123,9 +123,19 @@ function dispatch(argv: string[]): Promise<Reply> | Reply {
   return run(positionals, values);
 }
 
+/** "--seed -1" as one argument: a figure below nought is a value, and what is wrong with it is told later. */
+const joined = (arg: string, k: number, args: readonly string[]): string[] => {
+  const isFigure = (text = "") => /^-[\d.]/.test(text);
+  if (k > 0 && isFigure(arg) && /^--[^=]+$/.test(args[k - 1]!)) return [];
+  return /^--[^=]+$/.test(arg) && isFigure(args[k + 1]) ? [`${arg}=${args[k + 1]}`] : [arg];
+};
+
 function parsed(args: string[], options: Options): { positionals: string[]; values: Values } {
   try {
-    return parseArgs({ args, options, allowPositionals: true }) as { positionals: string[]; values: Values };
+    return parseArgs({ args: args.flatMap(joined), options, allowPositionals: true }) as {
+      positionals: string[];
+      values: Values;
+    };
   } catch (error) {
     const [first] = (error as Error).message.split(/\. |\n/);
     throw new CallFault(`${first!.charAt(0).toLowerCase()}${first!.slice(1)}; see fitful help`);

@@ -81,7 +81,12 @@ const legend = (nothingAtWork: number): string =>
 const warnings = ({ warnings }: Weighing): string =>
   warnings.length === 0
     ? ""
-    : section("Mind", warnings.map(({ text }) => paragraph(text, "  ! ", "    ")).join(""));
+    : section(
+        "Mind",
+        warnings
+          .map(({ text, entry }) => paragraph(entry ? `${entry}: ${text}` : text, "  ! ", "    "))
+          .join(""),
+      );
 
 // what the record taught
 

@@ -85,7 +85,7 @@ export const Trial = z.strictObject({
 const common = {
   id: Id,
   at: z.string().max(40).optional().describe("date and time, ISO 8601"),
-  minutes: z.number().min(0).optional().describe("labour minutes it took"),
+  minutes: z.number().min(0).max(1e6).optional().describe("labour minutes it took"),
   note: Text.optional(),
   photos: z.array(Id).max(40).optional().describe("ids of photographs, kept beside the tickets"),
 };

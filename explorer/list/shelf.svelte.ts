@@ -33,6 +33,12 @@ function summaryOf(weighing: Weighing): Summary {
   };
 }
 
+function unknownAddress(page: string, id: string | undefined): Issue {
+  const found = page === "ticket" ? `the ticket ${JSON.stringify(id ?? "")}` : JSON.stringify(page);
+  const expected = "a page, or a ticket that is on the bench";
+  return { path: "address", found, expected, message: `address: found ${found}, expected ${expected}` };
+}
+
 /** Milliseconds without a press after which it is worked out whether the machine is fixed. */
 const PAUSE = 1500;
 
@@ -110,8 +116,10 @@ export class Shelf {
     const stored =
       page === "ticket" ? this.tickets.find((t) => t.id === id) : page === "" ? this.tickets[0] : undefined;
     this.rest = rest;
-    this.page = stored ? "ticket" : page === "new" || isPage(page) ? page! : "list";
+    const isKnown = ["", "list", "new"].includes(page!) || isPage(page);
+    this.page = stored ? "ticket" : isKnown && page !== "" ? page! : "list";
     if (stored) void this.open(stored.ticket);
+    else if (!isKnown) this.refused = { name: "The address", issues: [unknownAddress(page!, id)] };
   }
 
   /** A ticket that was open before comes back as it was left. */
@@ -125,6 +133,7 @@ export class Shelf {
 
   /** The one bench of a ticket, as it was left. */
   async benchOf(ticket: Ticket, catalog: Catalog): Promise<Bench> {
+    await Promise.resolve(); // asked for while a page is being drawn, which may change no state
     const open = () => this.#open.find((bench) => bench.ticket.id === ticket.id);
     const known = open();
     if (known && known.proving !== "done") void known.weigh(); // another ticket may have overtaken it

@@ -27,13 +27,13 @@ export const NO_SHOP: Shop = {
   limit: null,
 };
 
-/** The most that each figure may be, as the ticket format has it; the least is 0. */
-const MOST: Record<Exclude<keyof Shop, "currency">, number> = {
-  labourPerHour: Infinity,
-  comeback: Infinity,
-  perDay: 1000,
-  days: 10000,
-  limit: 1,
+/** The least and the most that each figure may be: what the ticket format takes, and what is still a price. */
+const RANGES: Record<Exclude<keyof Shop, "currency">, [least: number, most: number]> = {
+  labourPerHour: [0, 1e6],
+  comeback: [0, 1e6],
+  perDay: [0, 1000],
+  days: [1, 10000],
+  limit: [0, 1],
 };
 
 /** Everything that is wrong with settings from a form or a file. */
@@ -43,17 +43,10 @@ export function shopIssues(data: unknown): Issue[] {
   const unknown = Object.keys(shop)
     .filter((key) => !(key in NO_SHOP))
     .map((key) => issue(`shop.${key}`, "a key that is not known here", "only the keys of the format"));
-  const figures = Object.entries(MOST).flatMap(([key, most]) => {
+  const figures = Object.entries(RANGES).flatMap(([key, [least, most]]) => {
     const value = shop[key] ?? null;
-    if (value === null || (typeof value === "number" && value >= 0 && value <= most && value < Infinity))
-      return [];
-    return [
-      issue(
-        `shop.${key}`,
-        value,
-        most === Infinity ? "a number of at least 0" : `a number from 0 to ${most}`,
-      ),
-    ];
+    if (value === null || (typeof value === "number" && value >= least && value <= most)) return [];
+    return [issue(`shop.${key}`, value, `a number from ${least} to ${most}`)];
   });
   const currency = shop["currency"] ?? null;
   const isCode = currency === null || (typeof currency === "string" && /^[A-Z]{3}$/.test(currency));

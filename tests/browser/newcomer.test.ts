@@ -75,6 +75,7 @@ describe.each([
     await page.getByRole("link", { name: "New ticket" }).click();
     await page.getByLabel("What it is").fill("Tide clock computer");
     await page.getByLabel("What the owner saw").fill("Some evenings it stays dark.");
+    await page.reload();
     await page.getByRole("button", { name: "Take it in" }).click();
     await ticket.press("clean start", 2);
     const file = await ticket.saved();
@@ -118,6 +119,22 @@ describe.each([
     await page.reload();
     await page.getByRole("heading", { level: 2, name: demo.title }).waitFor();
   });
+});
+
+test("an address that leads nowhere says so, and a paper may be opened while the record is still being weighed", async () => {
+  const visit = await Visit.begin(browser, { viewport: { width: 390, height: 844 } });
+  const { page } = visit;
+  for (const where of ["ticket/nope", "ticket/%E0%A4%A", "blah", "__proto__"]) {
+    await page.goto(`${served.url}#/${where}`);
+    await page.getByText("a page, or a ticket that is on the bench").waitFor();
+    await page.getByRole("button", { name: "Close" }).click();
+  }
+  await page.goto(`${served.url}#/ticket/${demo.id}`);
+  await new TicketPage(page).press("clean start", 1);
+  await page.goto(`${served.url}#/owner/${demo.id}`);
+  await page.getByText("Weighing the record").waitFor();
+  await visit.end();
+  expect(visit.errors).toEqual([]);
 });
 
 test("a page that asks for something elsewhere, or fails, is noticed", async () => {

@@ -41,6 +41,7 @@ describe("a wrong call ends with 2 and says what was expected", () => {
     [["wiegh", "x"], "found wiegh, expected one of weigh, check, tune, race, schema, help; nearest is weigh"],
     [["weigh", "--colour", "x"], "unknown option '--colour'"],
     [["weigh", "--seed"], "option '--seed <value>' argument missing"],
+    [["weigh", "--seed", "-1", "x.json"], "--seed: found -1, expected a whole number from 0"],
     [["check"], "check: found no file, expected at least one"],
     [["schema", "weighing"], "schema: found weighing, expected catalog or ticket"],
     [["constructor"], "found constructor, expected one of"],

@@ -33,7 +33,8 @@ describe("the shop's settings", () => {
 
   test.each([
     [{ ...NO_SHOP, limit: 1.2 }, "shop.limit: found 1.2, expected a number from 0 to 1"],
-    [{ ...NO_SHOP, labourPerHour: -3 }, "shop.labourPerHour: found -3, expected a number of at least 0"],
+    [{ ...NO_SHOP, labourPerHour: -3 }, "shop.labourPerHour: found -3, expected a number from 0 to 1000000"],
+    [{ ...NO_SHOP, days: 0 }, "shop.days: found 0, expected a number from 1 to 10000"],
     [{ ...NO_SHOP, perDay: NaN }, "shop.perDay: found null, expected a number from 0 to 1000"],
     [{ ...NO_SHOP, currency: "euro" }, "shop.currency: found euro, expected a code of three letters"],
     [
