@@ -21,6 +21,8 @@ export interface PaperData {
 }
 
 export interface OwnerWords {
+  /** the heading over what is, or was, wrong */
+  about: string;
   wrong: string[];
   done: string[];
   starts: string;
@@ -33,12 +35,14 @@ const NAMED = 0.15;
 const LEADS = 0.5;
 
 export function ownerWords(data: PaperData): OwnerWords {
+  const finished = data.ticket.entries.some((entry) => entry.kind === "release");
   return {
-    wrong: wrongWords(data),
+    about: finished ? "What was wrong" : "What is wrong",
+    wrong: wrongWords(data, finished),
     done: doneWords(data),
     starts: startsWords(data.ticket),
     comeback: comebackWords(data),
-    finished: data.ticket.entries.some((entry) => entry.kind === "release"),
+    finished,
   };
 }
 
@@ -59,7 +63,8 @@ function said({ name, group }: Pick<CauseView, "name" | "group">): string {
   return `${GROUPS[group] ?? group} (${[...where, what].map(inSentence).join(": ")})`;
 }
 
-function wrongWords({ ticket, weighing }: PaperData): string[] {
+/** What was wrong with a machine that has gone home, what is wrong with one that is still here. */
+function wrongWords({ ticket, weighing }: PaperData, finished: boolean): string[] {
   const release = ticket.entries.findLast((entry) => entry.kind === "release");
   const confirmed = release?.kind === "release" ? (release.confirmed ?? []) : [];
   const nameOf = (id: string) => {
@@ -72,16 +77,19 @@ function wrongWords({ ticket, weighing }: PaperData): string[] {
   const nothing = weighing.none.p;
   if (nothing >= LEADS && nothing > (first?.present.p ?? 0))
     return [
-      `We found nothing wrong with it; we are ${inHundred(nothing)} sure of that.`,
+      `We ${finished ? "found nothing wrong with it" : "have found nothing wrong with it so far"}; we are ${inHundred(nothing)} sure of that.`,
       "What you saw may come from where and how it is used. The starts below say how often we tried.",
     ];
   const leaders = causes.filter((cause) => cause.present.p >= LEADS); // two faults at once are two
   if (leaders.length > 0)
     return leaders.map(
-      (c) => `It was ${surely(c.present.p)} ${said(c)}. We are ${inHundred(c.present.p)} sure.`,
+      (c) =>
+        `It ${finished ? "was" : "is"} ${surely(c.present.p)} ${said(c)}. We are ${inHundred(c.present.p)} sure.`,
     );
   const likely = causes.filter((cause) => cause.present.p >= NAMED).slice(0, 3);
-  const open = "We could not make out for sure what was wrong.";
+  const open = finished
+    ? "We could not make out for sure what was wrong."
+    : "We do not know for sure yet what is wrong.";
   if (likely.length === 0) return [open];
   return [open, `Most likely: ${likely.map((c) => `${said(c)}, ${inHundred(c.present.p)}`).join("; ")}.`];
 }

@@ -6,10 +6,17 @@ import { CLEAN } from "../bench/ticket-edits.js";
 import { chanceBad } from "../bench/record/went.js";
 import type { PaperData } from "./owner.js";
 
-export interface Count {
-  what: string;
+/** Starts that count, and how many of them failed. */
+export interface Tally {
   starts: number;
   failed: number;
+}
+
+export interface Count {
+  what: string;
+  bench: Tally;
+  /** told by the owner */
+  told: Tally;
 }
 
 export interface StartLine {
@@ -77,7 +84,7 @@ interface Row {
   within: boolean;
 }
 
-/** Starts of this bench that count, with the part and without it. */
+/** Starts that count, with the part and without it: of this bench, and of the owner. */
 function countsOf(rows: readonly Row[]): Count[] {
   const kinds: { what: string; fits: (row: Row) => boolean }[] = [
     { what: "with the part in its machine", fits: ({ setup, within }) => within && setup.in === OWN },
@@ -86,14 +93,28 @@ function countsOf(rows: readonly Row[]): Count[] {
   ];
   return kinds
     .map(({ what, fits }) => {
-      const trials = rows
-        .filter((row) => row.entry.by !== "owner" && fits(row))
-        .flatMap((row) => row.entry.trials);
-      const counted = trials.filter((trial) => trial.voided === undefined);
-      const sum = (some: Trial[]) => some.reduce((n, trial) => n + (trial.n ?? 1), 0);
-      return { what, starts: sum(counted), failed: sum(counted.filter((trial) => trial.outcome !== CLEAN)) };
+      const fitting = rows.filter(fits);
+      return {
+        what,
+        bench: tallyOf(fitting.filter(({ entry }) => entry.by !== "owner")),
+        told: tallyOf(fitting.filter(({ entry }) => entry.by === "owner")),
+      };
     })
-    .filter((count) => count.starts > 0);
+    .filter(({ bench, told }) => bench.starts + told.starts > 0);
+}
+
+function tallyOf(rows: readonly Row[]): Tally {
+  const counted = rows.flatMap(({ entry }) => entry.trials).filter((trial) => trial.voided === undefined);
+  const sum = (some: Trial[]) => some.reduce((n, trial) => n + (trial.n ?? 1), 0);
+  return { starts: sum(counted), failed: sum(counted.filter((trial) => trial.outcome !== CLEAN)) };
+}
+
+/** "seen on the bench 0 failed of 9 starts; told by the owner 5 failed of 14 starts" */
+export function countWords({ bench, told }: Count): string {
+  const words = ({ starts, failed }: Tally) =>
+    starts === 0 ? "no start" : `${failed} failed of ${starts} start${starts === 1 ? "" : "s"}`;
+  const seen = `seen on the bench ${words(bench)}`;
+  return told.starts === 0 ? seen : `${seen}; told by the owner ${words(told)}`;
 }
 
 function lineOf(

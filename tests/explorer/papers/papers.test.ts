@@ -5,7 +5,7 @@ import { setupsThrough, Words } from "../../../explorer/bench/words.js";
 import { costsOf } from "../../../explorer/papers/costs.js";
 import { ownerWords, type PaperData } from "../../../explorer/papers/owner.js";
 import { inHundred, surely } from "../../../explorer/papers/sure.js";
-import { evidenceOn, likeliestPart } from "../../../explorer/papers/warranty.js";
+import { countWords, evidenceOn, likeliestPart } from "../../../explorer/papers/warranty.js";
 import { catalog, cause, ticket } from "../small.js";
 
 const at = (hour: number) => `2030-01-02T${String(hour).padStart(2, "0")}:00:00.000Z`;
@@ -118,9 +118,14 @@ test("the page has no word that only the trade or a statistician knows", () => {
 test("the evidence on a part has every start, void and told ones too, and counts only what counts", () => {
   const evidence = evidenceOn("m1", data(0.92));
   expect(likeliestPart(data(0.92))).toBe("m1");
+  const none = { starts: 0, failed: 0 };
   expect(evidence.counts).toEqual([
-    { what: "with the part in its machine", starts: 3, failed: 2 },
-    { what: "with another part in its place, or none", starts: 9, failed: 0 },
+    { what: "with the part in its machine", bench: { starts: 3, failed: 2 }, told: none },
+    { what: "with another part in its place, or none", bench: { starts: 9, failed: 0 }, told: none },
+  ]);
+  expect(evidence.counts.map(countWords)).toEqual([
+    "seen on the bench 2 failed of 3 starts",
+    "seen on the bench 0 failed of 9 starts",
   ]);
   expect(evidence.starts.map((s) => [s.number, s.n, s.outcome, s.withPart, s.code, s.voided])).toEqual([
     [1, 2, "memory", true, "3 short", ""],
@@ -129,6 +134,43 @@ test("the evidence on a part has every start, void and told ones too, and counts
     [4, 9, "clean", false, "", ""],
   ]);
   expect(evidence.bad).toBe(0.92);
+});
+
+test("what the owner counted is said beside what the bench saw, as the rows beneath have it", () => {
+  const [intake, ...rest] = worked.entries;
+  const told: Ticket["entries"][number] = {
+    kind: "starts",
+    id: "told",
+    by: "owner",
+    trials: [
+      { outcome: "dead", n: 5 },
+      { outcome: "clean", n: 9 },
+      { outcome: "dead", voided: "pulled plug" },
+    ],
+  };
+  const evidence = evidenceOn("m1", data(0.92, { ...worked, entries: [intake!, told, ...rest] }));
+  expect(evidence.counts.map(countWords)).toEqual([
+    "seen on the bench 2 failed of 3 starts; told by the owner 5 failed of 14 starts",
+    "seen on the bench 0 failed of 9 starts",
+  ]);
+  const rows = evidence.starts.filter((s) => s.told && s.withPart && s.voided === "");
+  expect(rows.reduce((n, row) => n + row.n, 0)).toBe(14);
+  const alone = evidenceOn("m1", data(0.92, { ...worked, entries: [intake!, told] }));
+  expect(alone.counts.map(countWords)).toEqual([
+    "seen on the bench no start; told by the owner 5 failed of 14 starts",
+  ]);
+});
+
+test("while the work is not finished, the owner reads what is, not what was", () => {
+  const open = { ...worked, entries: worked.entries.filter((e) => e.kind !== "release") };
+  const words = (p: number, none?: number) => ownerWords(data(p, open, none));
+  expect([words(0.4).about, words(0.4).wrong[0]]).toEqual([
+    "What is wrong",
+    "We do not know for sure yet what is wrong.",
+  ]);
+  expect(words(0.92).wrong[0]).toMatch(/^It is very probably /);
+  expect(words(0.1, 0.7).wrong[0]).toMatch(/^We have found nothing wrong with it so far; we are about 70 in/);
+  expect(ownerWords(data(0.4)).about).toBe("What was wrong");
 });
 
 test("the costs are the minutes at the shop's rate and the parts that stayed in", () => {
