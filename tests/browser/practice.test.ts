@@ -85,12 +85,15 @@ test("a trainee works the machine, takes a hint, hands it over, and the envelope
   await panel.getByText(/The engine would now/).waitFor({ timeout: 90_000 });
 
   await panel.getByRole("button", { name: "Hand it over" }).click();
+  const handedOver = panel.getByRole("button", { name: /^It is in order/ });
+  expect(await handedOver.isDisabled()).toBe(true); // no answer is given in advance
+  expect(await panel.getByLabel("What was it?").inputValue()).toBe("");
   await panel.getByLabel("What was it?").selectOption({ label: truthName });
-  await panel.getByRole("button", { name: /^It is in order/ }).click();
+  await handedOver.click();
   const envelope = panel.getByRole("group", { name: "The envelope" });
   await envelope.waitFor({ timeout: 60_000 });
   expect(await envelope.textContent()).toContain(truthName);
-  expect(await envelope.textContent()).toContain("5 of them lost on hints");
+  expect(await envelope.textContent()).toContain("of 100 points, 5 lost on hints");
   await envelope.getByText(/Handing it over|No choice cost more/).waitFor({ timeout: 90_000 });
   const { violations } = await new AxeBuilder({ page }).analyze();
   expect(violations.map((v) => v.id)).toEqual([]);
@@ -153,7 +156,7 @@ test("a trainer hands out links, and reads from the records where each lost most
       file("broken.json", "{"),
     ]);
   const sheet = page.getByRole("region", { name: "Class sheet" });
-  await sheet.getByText(/Ada of the back bench, machine 7: \d+ points/).waitFor({ timeout: 110_000 });
+  await sheet.getByText(/Ada of the back bench, machine 7: \d+ of 100 points/).waitFor({ timeout: 110_000 });
   await sheet.getByText(/forged.json was not read/).waitFor({ timeout: 60_000 });
   await sheet.getByText(/broken.json was not read/).waitFor({ timeout: 60_000 });
   expect(await sheet.textContent()).toContain("which this machine answers");
