@@ -25,6 +25,9 @@ export interface Beginning {
   matching: Matching;
 }
 
+/** JSON begins so; a heading of a table does not. */
+const JSON_BEGINS = /^\s*(?:\{\s*["}]|\[\s*(?:["[{\]]|-?[\d.]+\s*,))/;
+
 /** @throws {TableFault} where not even a heading can be read */
 export function beginningOf(head: Uint8Array, space: Space, whole = false): Beginning {
   const encoding = encodingOf(head);
@@ -34,15 +37,21 @@ export function beginningOf(head: Uint8Array, space: Space, whole = false): Begi
 }
 
 function beginning(text: string, encoding: Encoding, space: Space, whole: boolean): Beginning {
+  if (JSON_BEGINS.test(text)) throw new TableFault(issue("table", jsonWords(text), "CSV, one row a ticket"));
   const separator = separatorOf(text);
   const rows: string[][] = [];
   const reader = new RecordReader(separator, (cells) => void (rows.length <= SHOWN && rows.push(cells)));
   reader.push(text);
   if (whole) reader.end();
   const [heading = [], ...first] = rows;
+  if (whole && (heading.length === 0 || text.trim() === ""))
+    throw new TableFault(issue("table", "an empty file", "a heading and rows"));
   const matching = proposeMatching(rows, { encoding, separator }, space);
   return { isTally: isTallyHeading(heading), heading, rows: first, matching };
 }
+
+const jsonWords = (text: string): string =>
+  text.includes('"fitful/ticket@') ? "the file of one ticket" : "JSON";
 
 /** A table whose rows are already counted: its rows, and those that could not be added. */
 class TallyIntake {
@@ -125,8 +134,7 @@ export class Intake {
 
   #begin(whole: boolean): void {
     const begun = beginning(this.#held, this.#encoding, this.space, whole);
-    if (begun.heading.length === 0 && !whole) return; // the first row is longer than what is held so far
-    if (begun.heading.length === 0) throw new TableFault(issue("row 1", "nothing", "a heading"));
+    if (begun.heading.length === 0) return; // the first row is longer than what is held so far
     const matching = this.options.matching ?? begun.matching;
     this.matching = matching;
     this.options.begin?.({ ...begun, matching });

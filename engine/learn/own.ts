@@ -19,6 +19,11 @@ export function addOwnTicket(
   gathered: Gathered,
   ticket: Ticket,
 ): { note: string | null } | { issues: Issue[] } {
+  const { practice } = ticket;
+  if (practice !== undefined)
+    return {
+      issues: [issue("practice", `practice machine ${practice.seed}`, "a machine of the bench's own")],
+    };
   const { space } = gathered;
   const { catalog } = space;
   const named = typeof ticket.catalog === "string" ? ticket.catalog : ticket.catalog.id;

@@ -116,7 +116,7 @@ describe("what cannot be tuned gets an answer", () => {
       "A,B\n1,2\n",
       "found 1 rows, 0 rejected, none with a confirmed cause; no column was taken for the cause",
     ],
-    ["nothing", "", "row 1: found nothing, expected a heading"],
+    ["nothing", "", "table: found an empty file, expected a heading and rows"],
     [
       "a tally that cannot be",
       "kind,cause,item,k,n,tickets,total,squares\ncause,psu,,,,3,,\n",

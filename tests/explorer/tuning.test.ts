@@ -4,6 +4,7 @@ import { describe, expect, test } from "vitest";
 import type { CalibrationView, ChangeView } from "../../engine/learn/tuning.js";
 import { proposeMatching } from "../../engine/learn/table/matching.js";
 import { spaceOf } from "../../engine/learn/space.js";
+import type { Ticket } from "../../engine/ticket/schema.js";
 import { reliability } from "../../explorer/charts/reliability.js";
 import {
   reliabilityRows,
@@ -14,8 +15,9 @@ import {
 } from "../../explorer/charts/tuned-rows.js";
 import { tuned } from "../../explorer/charts/tuned.js";
 import type { Answer, Request } from "../../explorer/tuning/messages.js";
+import { pastTickets } from "../../explorer/tuning/past.js";
 import { Tuning, type Postable } from "../../explorer/tuning/tuning.svelte.js";
-import { catalog } from "./small.js";
+import { catalog, ticket } from "./small.js";
 
 const range = (value: number) => ({ value, low: value / 2, high: 2 * value });
 const change = (of: string, figure: ChangeView["figure"], before: number, after: number): ChangeView => ({
@@ -27,6 +29,13 @@ const changes = [
   change("rail", "share", 0.3, 0.25),
   change("clean", "minutes", 10, 14),
 ];
+
+test("closed tickets of the bench are offered, open ones and practice machines are not", () => {
+  const entries: Ticket["entries"] = [...ticket.entries, { kind: "release", id: "r" }];
+  const closed = { ...ticket, entries };
+  const practice = { version: "1", difficulty: "fitful", theme: "any", seed: 7 };
+  expect(pastTickets([ticket, closed, { ...closed, practice }])).toEqual([closed]);
+});
 
 describe("before and after", () => {
   test("two rows a figure of the kind asked for, the largest after tuning first", () => {

@@ -241,8 +241,17 @@ describe("hostile tables get an answer", () => {
   test("a million columns", () =>
     expect(fault("a,".repeat(1_000_000))).toMatch(/^row 1: found (\d{5,} columns|more than)/));
   test("nothing, and nothing but NUL", () => {
-    expect(fault("")).toBe("row 1: found nothing, expected a heading");
+    for (const empty of ["", "\n\n", "  \n"])
+      expect(fault(empty)).toBe("table: found an empty file, expected a heading and rows");
     expect(fault(new Uint8Array(3_000_000))).toMatch(/^row 1: found more than 1000000 characters/);
+  });
+  test("JSON is not taken for a table, a heading in brackets is no JSON", () => {
+    const ticket = JSON.stringify({ format: "fitful/ticket@1", id: "t" }, null, 2);
+    expect(fault(ticket)).toBe("table: found the file of one ticket, expected CSV, one row a ticket");
+    const pretty = JSON.stringify([{ a: "x".repeat(100_000) }], null, 2);
+    for (const json of [pretty, "{}", "[[1]]", "[1, 2]", "\uFEFF{\n}"])
+      expect(fault(json)).toBe("table: found JSON, expected CSV, one row a ticket");
+    expect(fault("[Fault],[Starts]\nslot,3\n")).toBe("read");
   });
   test("a heading twice, and a matching that names none", () => {
     expect(fault("Fault,Fault\nslot,slot\n")).toBe("row 1: found Fault twice, expected headings that differ");

@@ -198,4 +198,12 @@ describe("closed tickets of our own", () => {
       issues: [{ path: "catalog" }],
     });
   });
+  test("a practice machine is refused: it was drawn from the figures that are tuned", () => {
+    const practice = { version: "1", difficulty: "fitful", theme: "any", seed: 7 };
+    const { gathered, notes } = added({ ...own([starts("memory", 2), release(["slot"])]), practice });
+    expect(notes[0]).toMatchObject({
+      issues: [{ message: "practice: found practice machine 7, expected a machine of the bench's own" }],
+    });
+    expect(gathered.all().tally.starts.size).toBe(0);
+  });
 });
