@@ -92,6 +92,17 @@ test("a table that cannot be read gets an answer", async () => {
   const { visit, page } = await opened(390, 844, "light");
   await page.locator('input[type="file"]').setInputFiles(file);
   await page.getByText("a quote that is never closed").waitFor(PATIENCE);
+  const others = [
+    ["", "an empty file"],
+    ['{\n  "format": "fitful/ticket@1"}', "the file of one ticket"],
+    ['[{"a": 1}]', "JSON"],
+  ] as const;
+  for (const [text, answer] of others) {
+    writeFileSync(file, text);
+    await page.locator('input[type="file"]').setInputFiles(file);
+    await page.getByRole("cell", { name: answer, exact: true }).waitFor(PATIENCE);
+    expect(await page.getByRole("heading", { name: "Which column is what" }).count()).toBe(0);
+  }
   expect(visit.errors).toEqual([]);
   await visit.end();
 });
