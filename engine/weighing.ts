@@ -190,7 +190,7 @@ export interface Advice {
   target: "active" | "root";
   /** entropy of the target now, bits */
   entropy: number;
-  /** best first; after the best forty, those of the others that `finish` names, last those that only it names */
+  /** best first; after the best forty, those of the others that `finish` names, last its options that are none of these */
   tests: TestView[];
   /** candidates beyond the 240 that are weighed: arrangements, named last */
   dropped: number;

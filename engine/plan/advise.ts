@@ -3,7 +3,7 @@
  */
 import type { Ticket } from "../ticket/schema.js";
 import type { State } from "../belief/fold.js";
-import type { Advice, AnswerView, TestView } from "../weighing.js";
+import type { Advice, AnswerView, FinishView, TestView } from "../weighing.js";
 import { targetEntropy } from "./atoms.js";
 import { droppedOf, plainChange, type Candidate } from "./candidates.js";
 import { lookAnswers, startsAnswers, stopAnswers } from "./answers.js";
@@ -23,7 +23,7 @@ export function advise(state: State, ticket: Ticket): Advice {
   const finish = finishView(state, decision);
   const named = new Set([...finish.options.map((o) => o.test), ...finish.repairs.map((r) => r.test)]);
   const ranked = ranking.all.filter((one, k) => k < SHOWN || named.has(idOf(one.candidate)));
-  const shown = [...ranked, ...notAmong(ranked, decision, named).map((one) => ranking.weigh(one))];
+  const shown = [...ranked, ...notAmong(ranked, decision, finish).map((one) => ranking.weigh(one))];
   return {
     target: ranking.target,
     entropy: targetEntropy(state.belief, ranking.target),
@@ -33,18 +33,13 @@ export function advise(state: State, ticket: Ticket): Advice {
   };
 }
 
-/** What the finish names and the ranking has not: a repair for which what is out goes back in first. */
-function notAmong(
-  ranked: readonly Ranked[],
-  decision: Decision,
-  named: ReadonlySet<string | null>,
-): Candidate[] {
-  const known = new Set(ranked.map(({ candidate }) => idOf(candidate)));
-  const fixes = [...decision.options, ...decision.fixes].flatMap(({ candidate }) => candidate ?? []);
-  return fixes.filter((one) => {
-    const id = idOf(one);
-    return named.has(id) && !known.has(id) && known.add(id);
-  });
+/** Options that the ranking has not: a repair for which what is out goes back in first. */
+function notAmong(ranked: readonly Ranked[], decision: Decision, { options }: FinishView): Candidate[] {
+  const known = new Set<string | null>(ranked.map(({ candidate }) => idOf(candidate)));
+  const missing = new Set(options.map(({ test }) => test).filter((test) => !known.has(test)));
+  return decision.options.flatMap(({ candidate }) =>
+    candidate && missing.delete(idOf(candidate)) ? [candidate] : [],
+  );
 }
 
 function viewOf(ranking: Ranking, one: Ranked, first: Ranked): TestView {
