@@ -1,7 +1,6 @@
 /**
  * What could finish the job from here: every repair, and every part put in for good in place of another.
  */
-import { numberOf } from "../catalog/figures.js";
 import { causesInPlay, type State } from "../belief/fold.js";
 import type { Model } from "../belief/model.js";
 import { activity } from "../belief/summary.js";
@@ -9,7 +8,7 @@ import { changeBetween, changed, type Setup } from "../ticket/setup.js";
 import { repairsOn, substitutions, type Change } from "./candidates.js";
 import { costOf } from "./minutes.js";
 import { planOf, type StartsCandidate } from "./starts.js";
-import type { Prices } from "./terms.js";
+import { partPrice, type Prices } from "./terms.js";
 
 export interface NamedFix {
   /** its starts are those that prove it */
@@ -80,7 +79,7 @@ function stayingPrice({ belief, place }: State, change: Change | null): number {
   return Object.values(change?.fit ?? {}).reduce((sum, id) => {
     const part = ticket.machine.parts.find((p) => p.id === id);
     if (!part || before.has(part.id) || part.spare !== true || part.atHand === false) return sum;
-    return sum + (part.price ?? numberOf(catalog.parts.find((k) => k.id === part.kind)?.price ?? 0));
+    return sum + (partPrice(catalog, part) ?? 0);
   }, 0);
 }
 

@@ -10,7 +10,7 @@ import { missChances } from "../belief/predictive.js";
 import { startConditions } from "../belief/compile.js";
 import { changeBetween, changed, insertions, type Setup } from "../ticket/setup.js";
 import type { Candidate, Change, RepairOn } from "./candidates.js";
-import { pricesOf } from "./terms.js";
+import { partPrice, pricesOf } from "./terms.js";
 import { changeWords, partName } from "./words.js";
 
 export interface Step {
@@ -103,9 +103,8 @@ function addChange(cost: Cost, model: Model, before: Setup, change: Change): voi
   for (const part of removed) minutes += numberOf(handling(part).remove);
   for (const { part } of inserted) {
     minutes += numberOf(handling(part).insert);
-    const { atHand, price, kind } = kinds.get(part)!;
-    if (atHand === false)
-      cost.money += price ?? numberOf(model.catalog.parts.find((k) => k.id === kind)?.price ?? 0);
+    const one = kinds.get(part)!;
+    if (one.atHand === false) cost.money += partPrice(model.catalog, one) ?? 0;
   }
   for (const setting of model.catalog.settings ?? [])
     if (before.settings[setting.id] !== after.settings[setting.id]) {

@@ -1,7 +1,7 @@
 /** What things are worth on a ticket: prices that turn minutes, parts and risks into one sum. */
 import { numberOf } from "../catalog/number.js";
 import type { Catalog, Terms } from "../catalog/schema.js";
-import type { Ticket } from "../ticket/schema.js";
+import type { Part, Ticket } from "../ticket/schema.js";
 
 export interface Prices {
   /** money for a minute of labour */
@@ -12,6 +12,12 @@ export interface Prices {
   giveBack: number;
   /** price of an unattended minute, as a share of labour */
   unattended: number;
+}
+
+/** A part's own price, else that of its kind; null where neither is stated. */
+export function partPrice(catalog: Catalog, { price, kind }: Pick<Part, "price" | "kind">): number | null {
+  const listed = catalog.parts.find((k) => k.id === kind)?.price;
+  return price ?? (listed === undefined ? null : numberOf(listed));
 }
 
 /** Invented; a catalog or a ticket states its own. */

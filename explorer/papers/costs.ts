@@ -1,9 +1,10 @@
 /** What a ticket has cost so far: minutes by the record, parts by their prices. Pure. */
 import { numberOf } from "../../engine/catalog/figures.js";
 import type { Catalog } from "../../engine/catalog/schema.js";
-import { pricesOf } from "../../engine/plan/terms.js";
+import { partPrice, pricesOf } from "../../engine/plan/terms.js";
 import type { Ticket } from "../../engine/ticket/schema.js";
 import type { Setup } from "../../engine/ticket/setup.js";
+import { minutesSpent } from "../bench/ticket-edits.js";
 import type { Words } from "../bench/words.js";
 
 export interface Costs {
@@ -16,7 +17,7 @@ export interface Costs {
 }
 
 export function costsOf(catalog: Catalog, ticket: Ticket, now: Setup, words: Words): Costs {
-  const minutes = ticket.entries.reduce((sum, entry) => sum + (entry.minutes ?? 0), 0);
+  const minutes = minutesSpent(ticket);
   const perMinute = pricesOf(catalog, ticket).minute;
   const parts = [...newParts(catalog, ticket, now, words), ...consumed(catalog, ticket)];
   const labour = minutes * perMinute;
@@ -29,13 +30,7 @@ function newParts(catalog: Catalog, ticket: Ticket, now: Setup, words: Words): C
   const fitted = new Set(Object.values(now.fit));
   return ticket.machine.parts
     .filter((part) => part.position === undefined && fitted.has(part.id))
-    .map((part) => {
-      const listed = catalog.parts.find((kind) => kind.id === part.kind)?.price;
-      return {
-        name: words.part(part.id),
-        price: part.price ?? (listed === undefined ? null : numberOf(listed)),
-      };
-    });
+    .map((part) => ({ name: words.part(part.id), price: partPrice(catalog, part) }));
 }
 
 function consumed(catalog: Catalog, ticket: Ticket): Costs["parts"] {
