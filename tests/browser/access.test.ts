@@ -1,27 +1,17 @@
 /** Everybody can use it: keys alone, a screen reader, twice the size, other colours, no motion, paper. */
 import AxeBuilder from "@axe-core/playwright";
-import type { Browser, Page } from "playwright-core";
-import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from "vitest";
+import type { Page } from "playwright-core";
+import { afterEach, beforeEach, describe, expect, test } from "vitest";
 import { PAGES } from "../../explorer/pages.js";
 import { ticketWith } from "./bench-ticket.js";
-import { launch } from "./chromium.js";
+import { openExplorer } from "./explorer.js";
 import { RecordPage } from "./record-page.js";
-import { serveExplorer, Visit, type Served } from "./served.js";
+import { Visit } from "./served.js";
 
-let served: Served;
-let browser: Browser;
+const { served, browser } = await openExplorer();
 let visit: Visit;
 let page: Page;
 let bench: RecordPage;
-
-beforeAll(async () => {
-  served = await serveExplorer();
-  browser = await launch();
-});
-afterAll(async () => {
-  await browser?.close();
-  await served?.close();
-});
 
 const cold = { rest: "cold" };
 const record = ticketWith(

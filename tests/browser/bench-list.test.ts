@@ -1,26 +1,17 @@
 /** The list of tickets, the intake and the shop: by what somebody sees and touches. */
 import { readFileSync } from "node:fs";
 import AxeBuilder from "@axe-core/playwright";
-import type { Browser, Page } from "playwright-core";
-import { afterAll, afterEach, beforeAll, beforeEach, expect, test } from "vitest";
-import { launch } from "./chromium.js";
-import { serveExplorer, Visit, type Served } from "./served.js";
+import type { Page } from "playwright-core";
+import { afterEach, beforeEach, expect, test } from "vitest";
+import { openExplorer } from "./explorer.js";
+import { Visit } from "./served.js";
 import { smallTicket } from "./small-ticket.js";
 import { TicketPage } from "./ticket-page.js";
 
-let served: Served;
-let browser: Browser;
+const { served, browser } = await openExplorer();
 let visit: Visit;
 let page: Page;
 
-beforeAll(async () => {
-  served = await serveExplorer();
-  browser = await launch();
-});
-afterAll(async () => {
-  await browser?.close();
-  await served?.close();
-});
 beforeEach(async () => {
   visit = await Visit.begin(browser, {
     viewport: { width: 390, height: 844 },

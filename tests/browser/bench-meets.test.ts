@@ -1,23 +1,12 @@
 /** What a bench really meets, each from the page, by what somebody sees and presses. */
-import type { Browser } from "playwright-core";
-import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from "vitest";
+import { afterEach, beforeEach, describe, expect, test } from "vitest";
 import { ticket, ticketWith } from "./bench-ticket.js";
 import type { Draft } from "../../explorer/bench/ticket-edits.js";
-import { launch } from "./chromium.js";
+import { openExplorer } from "./explorer.js";
 import { RecordPage } from "./record-page.js";
-import { serveExplorer, Visit, type Served } from "./served.js";
+import { Visit } from "./served.js";
 
-let served: Served;
-let browser: Browser;
-
-beforeAll(async () => {
-  served = await serveExplorer();
-  browser = await launch();
-});
-afterAll(async () => {
-  await browser?.close();
-  await served?.close();
-});
+const { served, browser } = await openExplorer();
 
 describe("on a phone", () => {
   let visit: Visit;

@@ -7,23 +7,20 @@ import { Player } from "../../engine/practice/lesson/play.js";
 import { rightAnswer } from "../../engine/practice/lesson/questions.js";
 import { Lesson } from "../../engine/practice/lesson/schema.js";
 import { pieces } from "../../explorer/lessons/words.js";
-import { launch } from "./chromium.js";
-import { serveExplorer, Visit } from "./served.js";
+import { openExplorer } from "./explorer.js";
+import { Visit } from "./served.js";
 
 const folder = new URL("../../scenarios/lessons/", import.meta.url);
 const lessons = readdirSync(folder)
   .filter((name) => name.endsWith(".json"))
   .map((name) => Lesson.parse(JSON.parse(readFileSync(new URL(name, folder), "utf8"))));
 
-const served = await serveExplorer();
-const browser = await launch();
+const { served, browser } = await openExplorer();
 const visit = await Visit.begin(browser, { viewport: { width: 390, height: 844 } });
 const { page } = visit;
-afterAll(async () => {
+afterAll(() => {
   expect(visit.errors).toEqual([]);
   expect(visit.strays).toEqual([]);
-  await browser.close();
-  await served.close();
 });
 
 const settled = () => page.locator("article[aria-busy=false]").waitFor();

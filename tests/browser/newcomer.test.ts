@@ -1,23 +1,13 @@
 /** What somebody meets who opens the explorer for the first time: by what they see and press. */
 import { readFileSync } from "node:fs";
-import type { Browser, Page } from "playwright-core";
-import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from "vitest";
+import type { Page } from "playwright-core";
+import { afterEach, beforeEach, describe, expect, test } from "vitest";
 import type { Ticket } from "../../engine/ticket/schema.js";
-import { launch } from "./chromium.js";
-import { serveExplorer, Visit, type Served } from "./served.js";
+import { openExplorer } from "./explorer.js";
+import { Visit } from "./served.js";
 import { TicketPage } from "./ticket-page.js";
 
-let served: Served;
-let browser: Browser;
-
-beforeAll(async () => {
-  served = await serveExplorer();
-  browser = await launch();
-});
-afterAll(async () => {
-  await browser?.close();
-  await served?.close();
-});
+const { served, browser } = await openExplorer();
 
 const demo = JSON.parse(
   readFileSync(new URL("../../scenarios/cold-standby-rail/ticket.json", import.meta.url), "utf8"),

@@ -2,27 +2,14 @@
 import { createHash } from "node:crypto";
 import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import type { Browser } from "playwright-core";
-import { afterAll, beforeAll, expect, test } from "vitest";
-import { launch } from "./chromium.js";
-import { serveExplorer, Visit, type Served } from "./served.js";
+import { expect, test } from "vitest";
+import { openExplorer } from "./explorer.js";
+import { Visit } from "./served.js";
 import { layOnBench, smallTicket } from "./small-ticket.js";
 import { TicketPage } from "./ticket-page.js";
 
-let served: Served;
-let browser: Browser;
-let visit: Visit;
-
-beforeAll(async () => {
-  served = await serveExplorer();
-  browser = await launch();
-  visit = await Visit.begin(browser, { viewport: { width: 390, height: 844 } });
-});
-afterAll(async () => {
-  await visit?.end();
-  await browser?.close();
-  await served?.close();
-});
+const { served, browser } = await openExplorer();
+const visit = await Visit.begin(browser, { viewport: { width: 390, height: 844 } });
 
 const controlled = () =>
   visit.page.evaluate(async () => {

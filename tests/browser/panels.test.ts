@@ -1,23 +1,13 @@
 /** The panels beside the record, by what somebody sees and touches: parts moved, tests started, charts saved. */
 import { readFileSync } from "node:fs";
-import type { Browser, Locator, Page } from "playwright-core";
-import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from "vitest";
+import type { Locator, Page } from "playwright-core";
+import { afterEach, beforeEach, describe, expect, test } from "vitest";
 import { ticketWith } from "./bench-ticket.js";
-import { launch } from "./chromium.js";
+import { openExplorer } from "./explorer.js";
 import { RecordPage } from "./record-page.js";
-import { serveExplorer, Visit, type Served } from "./served.js";
+import { Visit } from "./served.js";
 
-let served: Served;
-let browser: Browser;
-
-beforeAll(async () => {
-  served = await serveExplorer();
-  browser = await launch();
-});
-afterAll(async () => {
-  await browser?.close();
-  await served?.close();
-});
+const { served, browser } = await openExplorer();
 
 const cold = { rest: "cold" };
 const record = ticketWith(

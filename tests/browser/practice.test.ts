@@ -1,13 +1,13 @@
 /** The practice bench as a trainee and a trainer meet it: a link, a machine that answers, an envelope, a class sheet. */
 import { readFileSync } from "node:fs";
 import { AxeBuilder } from "@axe-core/playwright";
-import { afterAll, expect, test } from "vitest";
+import { expect, test } from "vitest";
 import { arrivalOfDeal, codeOf, type Deal } from "../../engine/practice/deal.js";
 import { Session } from "../../engine/practice/session.js";
 import { Catalog } from "../../engine/catalog/schema.js";
 import type { EntryOf, Ticket } from "../../engine/ticket/schema.js";
-import { launch } from "./chromium.js";
-import { serveExplorer, Visit } from "./served.js";
+import { openExplorer } from "./explorer.js";
+import { Visit } from "./served.js";
 import { TicketPage } from "./ticket-page.js";
 
 const catalog = Catalog.parse(
@@ -23,12 +23,7 @@ const deal: Deal = {
 const truth = arrivalOfDeal(catalog, deal).machine.truth;
 const truthName = truth.model.causes[truth.causes[0]!]!.name;
 
-const served = await serveExplorer();
-const browser = await launch();
-afterAll(async () => {
-  await browser.close();
-  await served.close();
-});
+const { served, browser } = await openExplorer();
 
 /** A trainee follows the link and lays the machine on the bench. */
 async function begin(width: number, height: number, by = "") {

@@ -7,17 +7,12 @@ import type { Page } from "playwright-core";
 import { afterAll, expect, test } from "vitest";
 import { Catalog } from "../../engine/catalog/schema.js";
 import { fitful } from "../command/fitful.js";
-import { launch } from "./chromium.js";
-import { serveExplorer, Visit } from "./served.js";
+import { openExplorer } from "./explorer.js";
+import { Visit } from "./served.js";
 
-const served = await serveExplorer();
-const browser = await launch();
+const { served, browser } = await openExplorer();
 const folder = mkdtempSync(join(tmpdir(), "fitful-race-"));
-afterAll(async () => {
-  await browser.close();
-  await served.close();
-  rmSync(folder, { recursive: true, force: true });
-});
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 async function open(width: number, height: number) {
   const visit = await Visit.begin(browser, { viewport: { width, height } });

@@ -3,29 +3,19 @@ import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import AxeBuilder from "@axe-core/playwright";
-import type { Browser } from "playwright-core";
-import { afterAll, afterEach, beforeAll, beforeEach, expect, test } from "vitest";
+import { afterAll, afterEach, beforeEach, expect, test } from "vitest";
 import { ticket, ticketWith } from "./bench-ticket.js";
-import { launch } from "./chromium.js";
+import { openExplorer } from "./explorer.js";
 import { geotagged, LATITUDE } from "./geotagged.js";
 import { RecordPage } from "./record-page.js";
-import { serveExplorer, Visit, type Served } from "./served.js";
+import { Visit } from "./served.js";
 
-let served: Served;
-let browser: Browser;
+const { served, browser } = await openExplorer();
 let visit: Visit;
 let bench: RecordPage;
 const folder = mkdtempSync(join(tmpdir(), "fitful-papers-"));
 
-beforeAll(async () => {
-  served = await serveExplorer();
-  browser = await launch();
-});
-afterAll(async () => {
-  await browser?.close();
-  await served?.close();
-  rmSync(folder, { recursive: true, force: true });
-});
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
 beforeEach(async () => {
   visit = await Visit.begin(browser, { viewport: { width: 1280, height: 900 } });
   bench = new RecordPage(visit.page);

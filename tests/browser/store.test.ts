@@ -1,26 +1,17 @@
 /** What was pressed stays: on the disk, between windows, through reloads, crashes, full disks and older versions. */
 import { readFileSync } from "node:fs";
-import type { Browser, Page } from "playwright-core";
-import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from "vitest";
-import { launch } from "./chromium.js";
+import type { Page } from "playwright-core";
+import { afterEach, beforeEach, describe, expect, test } from "vitest";
+import { openExplorer } from "./explorer.js";
 import { crashes } from "./crash.js";
-import { serveExplorer, Visit, type Served } from "./served.js";
+import { Visit } from "./served.js";
 import { layOnBench, smallTicket } from "./small-ticket.js";
 import { TicketPage } from "./ticket-page.js";
 
-let served: Served;
-let browser: Browser;
+const { served, browser } = await openExplorer();
 let visit: Visit;
 let page: Page;
 
-beforeAll(async () => {
-  served = await serveExplorer();
-  browser = await launch();
-});
-afterAll(async () => {
-  await browser?.close();
-  await served?.close();
-});
 beforeEach(async () => {
   visit = await Visit.begin(browser, {
     viewport: { width: 390, height: 844 },

@@ -3,18 +3,13 @@ import { mkdtempSync, readFileSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { AxeBuilder } from "@axe-core/playwright";
-import { afterAll, expect, test } from "vitest";
-import { launch } from "./chromium.js";
-import { serveExplorer, Visit } from "./served.js";
+import { expect, test } from "vitest";
+import { openExplorer } from "./explorer.js";
+import { Visit } from "./served.js";
 
-const [served, browser] = [await serveExplorer(), await launch()];
+const { served, browser } = await openExplorer();
 const folder = mkdtempSync(join(tmpdir(), "fitful-tuning-page-"));
 const PATIENCE = { timeout: 90_000 };
-
-afterAll(async () => {
-  await browser.close();
-  await served.close();
-});
 
 async function opened(width: number, height: number, colorScheme: "light" | "dark") {
   const visit = await Visit.begin(browser, { viewport: { width, height }, colorScheme });
