@@ -21,20 +21,19 @@ const LEAST = 0.002;
 export function startsAnswers(information: StartsInformation, plan: StartsPlan): AnswerView[] {
   const { belief, space } = information;
   const kinds = answerKinds(belief.model, space);
-  const chance = new Float64Array(kinds.names.length);
-  const after = kinds.names.map(() => new Float64Array(belief.model.causes.length));
-  const mass = new Float64Array(kinds.names.length);
-  information.atoms.forEach(({ group }, k) => {
-    const leaves = information.leavesOf(k, plan);
-    mass.fill(0);
+  const told = new Told(belief, kinds.names.length);
+  const { mass } = told;
+  const addKinds = (values: Float64Array, at: number): void => {
     for (let leaf = 0; leaf < space.size; leaf++)
-      add(mass, kinds.of[leaf]!, space.multiplicity[leaf]! * leaves[leaf]!);
-    share(mass, group.members, chance, after);
+      add(mass, kinds.of[leaf]!, space.multiplicity[leaf]! * values[at + leaf]!);
+  };
+  information.eachAtom(plan, (k, values, at) => {
+    addKinds(values, at);
+    told.share(information.atoms[k]!.group.members);
   });
-  information
-    .unlistedLeaves(plan)
-    .forEach((p, leaf) => add(chance, kinds.of[leaf]!, space.multiplicity[leaf]! * p));
-  return views(belief, kinds.names, chance, after);
+  addKinds(information.unlistedLeaves(plan), 0);
+  told.share(NOBODY);
+  return told.views(kinds.names);
 }
 
 /** Of a row that ends at its first stop: the stage of it, or all clean. */
@@ -47,26 +46,14 @@ export function stopAnswers(stops: FirstStops, plan: StartsPlan, n: number): Ans
         : `a stop: ${outcomeWords(model, id)}`,
     outcome: id,
   }));
-  const chance = new Float64Array(names.length);
-  const after = names.map(() => new Float64Array(model.causes.length));
-  const mass = new Float64Array(names.length);
-  stops.atoms.forEach(({ group }, k) => {
-    stops.addAnswers(mass.fill(0), 0, stops.leavesOf(k, plan), n, 1);
-    share(mass, group.members, chance, after);
+  const told = new Told(stops.belief, names.length);
+  stops.eachAtom(plan, (k, leaves, from) => {
+    stops.addAnswers(told.mass, 0, leaves, from, n, 1);
+    told.share(stops.atoms[k]!.group.members);
   });
-  if (unlistedMass > 0) stops.addAnswers(chance, 0, stops.unlistedLeaves(plan), n, 1);
-  return views(stops.belief, names, chance, after);
-}
-
-/** What an active set holds of every answer, added to the answers' chances and to its members'. */
-function share(
-  mass: Float64Array,
-  members: readonly number[],
-  chance: Float64Array,
-  after: readonly Float64Array[],
-): void {
-  for (let a = 0; a < mass.length; a++) add(chance, a, mass[a]!);
-  for (const i of members) for (let a = 0; a < mass.length; a++) add(after[a]!, i, mass[a]!);
+  if (unlistedMass > 0) stops.addAnswers(told.mass, 0, stops.unlistedLeaves(plan), 0, n, 1);
+  told.share(NOBODY);
+  return told.views(names);
 }
 
 function add(values: Float64Array, k: number, x: number): void {
@@ -102,10 +89,9 @@ export function lookAnswers(
   answers: readonly LookAnswer[],
   tied: Uint8Array,
 ): AnswerView[] {
-  const chance = new Float64Array(answers.length);
-  const after = answers.map(() => new Float64Array(belief.model.causes.length));
+  const told = new Told(belief, answers.length);
+  const { mass } = told;
   const given = new Map<number, number[]>();
-  const mass = new Float64Array(answers.length);
   for (const { group } of atoms) {
     let key = 0;
     for (const i of group.members) if (tied[i]) key = key * (tied.length + 1) + i + 1;
@@ -115,33 +101,63 @@ export function lookAnswers(
       given.set(key, (chances = answers.map((answer) => answer.given(active))));
     }
     for (let a = 0; a < mass.length; a++) mass[a] = group.mass * chances[a]!;
-    share(mass, group.members, chance, after);
+    told.share(group.members);
   }
-  answers.forEach((answer, a) => add(chance, a, belief.unlistedMass * answer.givenUnlisted));
-  return views(belief, answers, chance, after);
+  answers.forEach((answer, a) => add(mass, a, belief.unlistedMass * answer.givenUnlisted));
+  told.share(NOBODY);
+  return told.views(answers);
 }
 
-function views(
-  belief: Belief,
-  names: readonly { text: string; outcome: string }[],
-  chance: Float64Array,
-  after: readonly Float64Array[],
-): AnswerView[] {
-  const { causes } = belief.model;
-  const before = activity(belief);
-  return [...names.keys()]
-    .filter((a) => chance[a]! > LEAST)
-    .sort((x, y) => chance[y]! - chance[x]!)
-    .map((a) => {
-      const { text, outcome } = names[a]!;
-      const now = after[a]!.map((p) => p / chance[a]!);
-      const effects = mostMoved(before, now).map((i) => ({
-        cause: causes[i]!.id,
-        before: before[i]!,
-        after: now[i]!,
-      }));
-      return { text, outcome, chance: chance[a]!, effects };
-    });
+const NOBODY: readonly number[] = [];
+
+/** Chances of the answers, and of every cause with each of them. */
+class Told {
+  /** what one active set holds of every answer, until it is shared out */
+  readonly mass: Float64Array;
+  private readonly chance: Float64Array;
+  /** P(answer and the cause at work), causes × answers, row-major */
+  private readonly joint: Float64Array;
+
+  constructor(
+    private readonly belief: Belief,
+    answers: number,
+  ) {
+    this.mass = new Float64Array(answers);
+    this.chance = new Float64Array(answers);
+    this.joint = new Float64Array(belief.model.causes.length * answers);
+  }
+
+  /** Adds the mass to the answers' chances and to the members', and clears it. */
+  share(members: readonly number[]): void {
+    const { mass, chance, joint } = this;
+    const answers = mass.length;
+    for (let m = 0; m < members.length; m++)
+      for (let a = 0, at = members[m]! * answers; a < answers; a++, at++) add(joint, at, mass[a]!);
+    for (let a = 0; a < answers; a++) {
+      add(chance, a, mass[a]!);
+      mass[a] = 0;
+    }
+  }
+
+  /** The likeliest first. */
+  views(names: readonly { text: string; outcome: string }[]): AnswerView[] {
+    const { belief, chance, joint } = this;
+    const { causes } = belief.model;
+    const before = activity(belief);
+    return [...names.keys()]
+      .filter((a) => chance[a]! > LEAST)
+      .sort((x, y) => chance[y]! - chance[x]!)
+      .map((a) => {
+        const { text, outcome } = names[a]!;
+        const after = before.map((_, i) => joint[i * names.length + a]! / chance[a]!);
+        const effects = mostMoved(before, after).map((i) => ({
+          cause: causes[i]!.id,
+          before: before[i]!,
+          after: after[i]!,
+        }));
+        return { text, outcome, chance: chance[a]!, effects };
+      });
+  }
 }
 
 /** The causes that differ most, the most first. */

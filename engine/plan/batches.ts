@@ -101,18 +101,17 @@ export class CleanRuns extends LeafSums {
 
   protected spreadInto(out: Float64Array, to: number, values: Float64Array, at: number, mass: number): void {
     const whole = xlogx(mass);
-    let leaf = at;
-    LARGER.forEach((n, q) => {
+    for (let q = 0, leaf = at; q < LARGER.length; q++) {
+      const choose = CHOOSE[LARGER[q]!]!;
       let sum = 0;
-      for (let j = 0; j <= n; j++) sum += CHOOSE[n]![j]! * xlogx(values[leaf++]!);
+      for (let j = 0; j < choose.length; j++) sum += choose[j]! * xlogx(values[leaf++]!);
       out[to + q] = sum - whole;
-    });
+    }
     let stopped = 0;
-    let n = 0;
-    STOPPING.forEach((size, q) => {
-      for (; n < size; n++) stopped += xlogx(values[at + FIRST_STOP + n]!);
+    for (let q = 0, n = 0; q < STOPPING.length; q++) {
+      for (; n < STOPPING[q]!; n++) stopped += xlogx(values[at + FIRST_STOP + n]!);
       out[to + LARGER.length + q] = stopped + xlogx(values[at + ALL_CLEAN + q]!) - whole;
-    });
+    }
   }
 }
 
@@ -146,18 +145,29 @@ export class FirstStops extends LeafSums {
     return startsMade(this.cleanChances(this.told(plan).chance), n);
   }
 
-  /** Adds the chances of the first stop at each stage, and of n clean starts, times `scale`, to `out` from `at` on. */
-  addAnswers(out: Float64Array, at: number, leaves: Float64Array, n: number, scale: number): void {
-    for (let m = 0, leaf = 0; m < n; m++)
+  /**
+   * Adds the chances of the first stop at each stage, and of n clean starts, times `scale`, to `out` from `at` on.
+   * @param leaves  from `from` on
+   */
+  addAnswers(
+    out: Float64Array,
+    at: number,
+    leaves: Float64Array,
+    from: number,
+    n: number,
+    scale: number,
+  ): void {
+    for (let m = 0, leaf = from; m < n; m++)
       for (let s = 0; s < this.stages; s++, leaf++) out[at + s] = out[at + s]! + leaves[leaf]! * scale;
-    out[at + this.stages] = out[at + this.stages]! + this.allClean(leaves, n) * scale;
+    out[at + this.stages] = out[at + this.stages]! + this.allClean(leaves, from, n) * scale;
   }
 
   /** Chance of n clean starts: kept for each size; for one start alone, what the second leaves show. */
-  private allClean(leaves: Float64Array, n: number): number {
-    const q = STOPPING.findIndex((size) => size >= n);
-    let clean = leaves[LONGEST * this.stages + q]!;
-    for (let leaf = n * this.stages; leaf < STOPPING[q]! * this.stages; leaf++) clean += leaves[leaf]!;
+  private allClean(leaves: Float64Array, from: number, n: number): number {
+    let q = 0;
+    while (STOPPING[q]! < n) q++;
+    let clean = leaves[from + LONGEST * this.stages + q]!;
+    for (let leaf = n * this.stages; leaf < STOPPING[q]! * this.stages; leaf++) clean += leaves[from + leaf]!;
     return clean;
   }
 
@@ -208,11 +218,10 @@ export class FirstStops extends LeafSums {
   protected spreadInto(out: Float64Array, to: number, values: Float64Array, at: number, mass: number): void {
     const whole = xlogx(mass);
     let stopped = 0;
-    let leaf = 0;
-    STOPPING.forEach((n, q) => {
-      for (; leaf < n * this.stages; leaf++) stopped += xlogx(values[at + leaf]!);
+    for (let q = 0, leaf = 0; q < STOPPING.length; q++) {
+      for (; leaf < STOPPING[q]! * this.stages; leaf++) stopped += xlogx(values[at + leaf]!);
       out[to + q] = stopped + xlogx(values[at + LONGEST * this.stages + q]!) - whole;
-    });
+    }
   }
 }
 

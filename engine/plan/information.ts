@@ -76,10 +76,10 @@ export class StartsInformation extends LeafSums {
   entropyByLeaf(plan: StartsPlan): Float64Array {
     const { size } = this.space;
     const byTarget = new Map<number, Float64Array>([[-1, this.unlistedLeaves(plan)]]);
-    this.atoms.forEach(({ target }, k) => {
+    this.eachAtom(plan, (k, values, at) => {
+      const { target } = this.atoms[k]!;
       const sum = byTarget.get(target) ?? new Float64Array(size);
-      const leaves = this.leavesOf(k, plan);
-      for (let leaf = 0; leaf < size; leaf++) sum[leaf] = sum[leaf]! + leaves[leaf]!;
+      for (let leaf = 0; leaf < size; leaf++) sum[leaf] = sum[leaf]! + values[at + leaf]!;
       byTarget.set(target, sum);
     });
     return Float64Array.from({ length: size }, (_, leaf) =>

@@ -114,10 +114,13 @@ export abstract class LeafSums {
     return leaves;
   }
 
-  /** P(atom, leaf) of every leaf. */
-  leavesOf(k: number, plan: StartsPlan): Float64Array {
-    const slot = this.weighed(k, plan, this.classesOf(plan));
-    return this.leaves.values.subarray(slot * this.size, (slot + 1) * this.size);
+  /** Calls back for every atom with where P(atom, leaf) begins in `values`, leaf after leaf. */
+  eachAtom(plan: StartsPlan, back: (k: number, values: Float64Array, at: number) => void): void {
+    const classes = this.classesOf(plan);
+    for (let k = 0; k < this.atoms.length; k++) {
+      const slot = this.weighed(k, plan, classes);
+      back(k, this.leaves.values, slot * this.size);
+    }
   }
 
   /** Causes are alike in two plans where exposure and efficacy are. */

@@ -48,12 +48,12 @@ function startsTrial({ state, atoms, stops, minute }: Ground, test: RankedTest, 
   const plan = test.plan!;
   const answers = state.belief.model.stages.outcomes;
   const chance = new Float64Array(atoms.length * answers);
-  atoms.forEach(({ group }, k) => {
-    stops.addAnswers(chance, k * answers, stops.leavesOf(k, plan), n, 1 / group.mass);
+  stops.eachAtom(plan, (k, leaves, from) => {
+    stops.addAnswers(chance, k * answers, leaves, from, n, 1 / atoms[k]!.group.mass);
   });
   const unlisted = new Float64Array(answers);
   const { unlistedMass } = state.belief;
-  if (unlistedMass > 0) stops.addAnswers(unlisted, 0, stops.unlistedLeaves(plan), n, 1 / unlistedMass);
+  if (unlistedMass > 0) stops.addAnswers(unlisted, 0, stops.unlistedLeaves(plan), 0, n, 1 / unlistedMass);
   const minutes = cost.fixed + stops.startsOf(plan, n) * cost.perStart + backFrom(state, candidate);
   return { cost: minutes * minute + cost.money, chance, unlisted };
 }
