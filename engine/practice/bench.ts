@@ -168,8 +168,8 @@ export class Bench {
   }
 
   private hasActive(part: string): boolean {
-    const { truth, active } = this.machine;
-    return active.some((k) => truth.model.causes[truth.causes[k]!]!.part === part);
+    const { truth, active, quieted } = this.machine;
+    return [...active, ...quieted].some((k) => truth.model.causes[truth.causes[k]!]!.part === part);
   }
 
   /** What was bought lies on the shelf from now on: it is not paid for twice. */

@@ -2,6 +2,7 @@
  * A practice machine: dealt from a seed, a catalog's version, a difficulty and a theme, the same for everybody who is given
  * the same code. The hidden truth is drawn from the model's own prior, narrowed to what the difficulty and the theme allow.
  */
+import { numberOf } from "../catalog/figures.js";
 import type { Catalog } from "../catalog/schema.js";
 import { startConditions } from "../belief/compile.js";
 import { exposuresOf, modelOf, type Model } from "../belief/model.js";
@@ -111,11 +112,12 @@ function narrowedTruth(model: Model, deal: Deal, uniform: Uniform): Truth {
   const spare = (i: number) => spares.has(causes[i]!.part ?? "");
   const shows = shownAtHome(model);
   const own = (i: number) => !spare(i) && shows[i]! > 0;
+  const contact = (i: number) => mendable(model, i);
   const ofTheme = (list: readonly number[]) =>
     deal.theme === ANY || list.some((i) => own(i) && causes[i]!.group === deal.theme);
   const set = prior.set.map((weight, f) => {
     const list = sets.lists[f]!;
-    return difficulty.allows(list, own, spare) && ofTheme(list) ? weight : 0;
+    return difficulty.allows(list, { own, spare, contact }) && ofTheme(list) ? weight : 0;
   });
   if (!set.some((weight) => weight > 0))
     throw new RangeError(
@@ -125,7 +127,14 @@ function narrowedTruth(model: Model, deal: Deal, uniform: Uniform): Truth {
   const rates = truth.causes.map((i) =>
     rateWithin(difficulty.rates, () => drawRate(causes[i]!.rate, uniform)),
   );
-  return { ...truth, model, rates };
+  return { ...truth, model, rates, relapse: difficulty.relapse ?? 0 };
+}
+
+/** A contact that some repair does more for than touching it. */
+function mendable({ catalog, causes }: Model, i: number): boolean {
+  const { contact, reseat, template } = causes[i]!;
+  const cures = (catalog.repairs ?? []).map(({ clears }) => clears[template]);
+  return contact && cures.some((figure) => figure !== undefined && numberOf(figure) > reseat);
 }
 
 /** Exposures in the machine as it is used at the owner's: what cannot show there nobody complains of. */

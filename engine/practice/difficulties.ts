@@ -5,34 +5,53 @@ export interface Difficulty {
   /** faults at once that the page's belief considers */
   considers: 1 | 2;
   /** may this set of causes be the truth? */
-  allows(causes: readonly number[], own: (i: number) => boolean, spare: (i: number) => boolean): boolean;
+  allows(causes: readonly number[], is: Kinds): boolean;
   /** the truth's rates lie between these */
   rates: readonly [number, number];
+  /** chance at every start that a contact which touching has quieted is bad again; 0 where nothing is said */
+  relapse?: number;
+}
+
+/** What a cause may be, by its index. */
+interface Kinds {
+  /** of the machine itself, and shows at the owner's */
+  own(i: number): boolean;
+  /** of a spare */
+  spare(i: number): boolean;
+  /** touching may clear it, and something else mends it more surely */
+  contact(i: number): boolean;
 }
 
 export const DIFFICULTIES = {
   plain: {
     name: "One fault that shows at most starts",
     considers: 1,
-    allows: (causes, own) => causes.length === 1 && causes.every(own),
+    allows: (causes, { own }) => causes.length === 1 && causes.every(own),
     rates: [0.5, 1],
   },
   fitful: {
     name: "One fault that comes and goes",
     considers: 1,
-    allows: (causes, own) => causes.length === 1 && causes.every(own),
+    allows: (causes, { own }) => causes.length === 1 && causes.every(own),
     rates: [0.08, 0.5],
+  },
+  relapse: {
+    name: "One bad contact that touching cures only for a while",
+    considers: 1,
+    allows: (causes, { own, contact }) => causes.length === 1 && causes.every((i) => own(i) && contact(i)),
+    rates: [0.25, 1],
+    relapse: 0.15,
   },
   spare: {
     name: "One fault, and a spare on the shelf is bad",
     considers: 2,
-    allows: (causes, own, spare) => causes.length === 2 && causes.some(own) && causes.some(spare),
+    allows: (causes, { own, spare }) => causes.length === 2 && causes.some(own) && causes.some(spare),
     rates: [0.15, 1],
   },
   double: {
     name: "Two faults at once",
     considers: 2,
-    allows: (causes, own) => causes.length === 2 && causes.every(own),
+    allows: (causes, { own }) => causes.length === 2 && causes.every(own),
     rates: [0.15, 1],
   },
   open: {

@@ -25,6 +25,8 @@ export interface Envelope {
     causes: { id: string; name: string; group: string; rate: number; onSpare: boolean }[];
     /** it was something on no list */
     unlisted: boolean;
+    /** touching quieted it only for a while, which the engine does not consider */
+    relapsing: boolean;
   };
   own: Worked;
   engine: Worked & { steps: string[] };
@@ -153,7 +155,7 @@ const wordsOf = ({ candidate, n, stopEarly }: Parameters<Bench["do"]>[0], { beli
   titleOf(belief.model, place.setup, candidate, n, stopEarly);
 
 function truthOf({ machine: { truth } }: Arrival): Envelope["truth"] {
-  const { model, causes, rates, unlisted } = truth;
+  const { model, causes, rates, unlisted, relapse } = truth;
   const spares = new Set(model.ticket.machine.parts.filter((p) => p.spare === true).map((p) => p.id));
   return {
     causes: causes.map((i, k) => {
@@ -161,5 +163,6 @@ function truthOf({ machine: { truth } }: Arrival): Envelope["truth"] {
       return { id, name, group, rate: rates[k]!, onSpare: part !== null && spares.has(part) };
     }),
     unlisted: unlisted !== null,
+    relapsing: relapse > 0,
   };
 }

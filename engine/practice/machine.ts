@@ -3,7 +3,8 @@
  *
  * Every answer is a function of the machine, what is done and the luck: nothing is changed in place. Starts, looks and
  * cures follow the engine's likelihoods (project model, sections 5 and 6), but are drawn the way they are told there, cause
- * by cause, and not from the engine's tables: the tests hold one against the other.
+ * by cause, and not from the engine's tables: the tests hold one against the other. In a truth with a relapse, which the
+ * model does not know, touching a contact only quiets it; what does more than touching mends it for good.
  */
 import { numberOf } from "../catalog/figures.js";
 import type { Finding, Reading } from "../catalog/schema.js";
@@ -28,6 +29,8 @@ export interface Machine {
   place: Place;
   /** G: those of the truth's causes that are still at work, as indexes of the truth's list */
   active: readonly number[];
+  /** those that touching has quieted for a while */
+  quieted: readonly number[];
   /** r of each of the truth's causes by now */
   rates: readonly number[];
 }
@@ -36,21 +39,23 @@ export const deliveredMachine = (truth: Truth): Machine => ({
   truth,
   place: intakePlace(truth.model),
   active: truth.causes.map((_, k) => k),
+  quieted: [],
   rates: truth.rates,
 });
 
 /** One start: index of the outcome, `clean` last. @param luck  the stream of starts; `seed` settles what is unlisted */
 export function start(
-  machine: Machine,
+  before: Machine,
   conditions: Record<string, string> | undefined,
   luck: Uniform,
   seed: number,
 ): { machine: Machine; outcome: number } {
+  // a stream for the leak and for each cause: another one at work changes nothing for these
+  const base = Math.floor(luck() * 2 ** 32);
+  const machine = relapsed(before, base);
   const { truth, place, active } = machine;
   const { model } = truth;
   const minutes = startConditions(model, conditions);
-  // a stream for the leak and for each cause: another one at work changes nothing for these
-  const base = Math.floor(luck() * 2 ** 32);
   if (truth.unlisted !== null)
     return {
       machine,
@@ -98,6 +103,18 @@ function unlistedOutcomes(
   return drawDirichlet(1 / outcomes, outcomes, streamOf(seed, `unlisted ${key}`));
 }
 
+/** Some of what was quieted is bad again. */
+function relapsed(machine: Machine, base: number): Machine {
+  const { truth, quieted } = machine;
+  const back = quieted.filter((k) => streamOf(base, `relapse ${k}`)() < truth.relapse);
+  if (back.length === 0) return machine;
+  return {
+    ...machine,
+    active: [...machine.active, ...back],
+    quieted: quieted.filter((k) => !back.includes(k)),
+  };
+}
+
 /** The rates a little later, each a step on in its logit. */
 function drifted(machine: Machine, luck: Uniform): Machine {
   const { drift } = machine.truth;
@@ -117,12 +134,20 @@ export function alter(
 ): Machine {
   const { truth } = machine;
   const { steps, place } = compileEntry(truth.model, machine.place, entry);
-  const leaves = (k: number) =>
-    steps.some((step) => {
+  const after = { ...machine, place };
+  for (const k of [...machine.active, ...machine.quieted]) {
+    const { id, reseat } = truth.model.causes[truth.causes[k]!]!;
+    const leaving = steps.find((step) => {
       const eta = step.kind === "leave" ? step.efficacy[truth.causes[k]!]! : 0;
-      return eta > 0 && luck.of(`cure ${truth.model.causes[truth.causes[k]!]!.id}`)() < eta;
+      return eta > 0 && luck.of(`cure ${id}`)() < eta;
     });
-  return { ...machine, place, active: machine.active.filter((k) => !leaves(k)) };
+    if (leaving?.kind !== "leave") continue;
+    const others = (list: readonly number[]) => list.filter((j) => j !== k);
+    const isTouched = truth.relapse > 0 && leaving.efficacy[truth.causes[k]!]! <= reseat;
+    after.active = others(after.active);
+    after.quieted = isTouched ? [...others(after.quieted), k] : others(after.quieted);
+  }
+  return after;
 }
 
 /** Index of the value that a finding shows. */
@@ -184,7 +209,7 @@ export function read(
  * leak is left out, as is what may break later.
  */
 export function comebackChance(
-  { truth, place, active, rates }: Machine,
+  { truth, place, active, quieted, rates }: Machine,
   ticket: Ticket,
   seed: number,
 ): number {
@@ -192,15 +217,42 @@ export function comebackChance(
   const home = homeSetup(model, place, ticket.entries);
   const { use, days } = releaseTerms(model.catalog, ticket);
   let quiet = 1;
+  const exposures: { perDay: number; exposure: Float64Array }[] = [];
   for (const { conditions, perDay } of use) {
     const minutes = startConditions(model, conditions);
     const there = { ...place, setup: home };
     if (truth.unlisted !== null)
       quiet *= unlistedOutcomes(truth, there, minutes, seed).at(-1)! ** (perDay * days);
-    if (active.length === 0) continue;
+    if (active.length + quieted.length === 0) continue;
     const exposure = exposuresOf(model, home, minutes);
+    exposures.push({ perDay, exposure });
     for (const k of active)
       quiet *= (1 - showChance(rates[k]!, exposure[truth.causes[k]!]!)) ** (perDay * days);
   }
+  for (const k of quieted) {
+    const shows = exposures.map(({ perDay, exposure }) => ({
+      perDay,
+      chance: showChance(rates[k]!, exposure[truth.causes[k]!]!),
+    }));
+    quiet *= quietAfterRelapse(shows, days, truth.relapse);
+  }
   return 1 - quiet;
+}
+
+/** Chance that a quieted cause stops no start: it lies still, or is bad again and has not shown. */
+function quietAfterRelapse(
+  shows: readonly { perDay: number; chance: number }[],
+  days: number,
+  relapse: number,
+): number {
+  let [still, bad] = [1, 0];
+  for (let day = 0; day < days; day++)
+    for (const { perDay, chance } of shows) {
+      const starts = Math.floor((day + 1) * perDay) - Math.floor(day * perDay);
+      for (let s = 0; s < starts; s++) {
+        bad = (bad + still * relapse) * (1 - chance);
+        still *= 1 - relapse;
+      }
+    }
+  return still + bad;
 }

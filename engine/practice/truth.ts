@@ -20,6 +20,8 @@ export interface Truth {
   unlisted: "alike" | "apart" | null;
   /** sd of the step that the logit of each rate makes between two starts; 0 while the rates stay what they are */
   drift: number;
+  /** chance at every start that a contact which touching has quieted is bad again; 0 where what is cleared stays so */
+  relapse: number;
 }
 
 export function drawTruth(model: Model, uniform: Uniform): Truth {
@@ -34,6 +36,7 @@ export function drawTruth(model: Model, uniform: Uniform): Truth {
     rates: causes.map((i) => drawRate(model.causes[i]!.rate, uniform)),
     unlisted: isUnlisted ? way : null,
     drift: 0,
+    relapse: 0,
   };
 }
 

@@ -140,11 +140,58 @@ describe("looks", () => {
   });
 });
 
+/** A machine with one cause of that rate. */
+const at = (cause: string, rate: number, relapse = 0): Machine => {
+  const i = ours.causes.findIndex((c) => c.id === cause);
+  return deliveredMachine({ model: ours, causes: [i], rates: [rate], unlisted: null, drift: 0, relapse });
+};
+
+describe("a contact that touching cures for a while", () => {
+  const RELAPSE = 0.2;
+  const loose = at("loose-slot@A1", 1, RELAPSE);
+  const { place } = loose;
+  const fit = { ...place.setup.fit, A1: null };
+  const open: Machine = { ...loose, place: { ...place, setup: { ...place.setup, fit } } };
+  const moved = { kind: "change", id: "c", fit: { A1: "m1" } } as const;
+  const cleaned = { kind: "repair", id: "r", repair: "clean" } as const;
+  const quieted: Machine = { ...loose, active: [], quieted: [0] };
+
+  test("is quieted by a move as often as reseating clears it, and never gone", () => {
+    const cells = new Float64Array(2);
+    for (let k = 0; k < 20_000; k++) {
+      const out = alter(open, moved, new Streams(k));
+      expect(out.active.length + out.quieted.length).toBe(1);
+      cells[out.quieted.length] = cells[out.quieted.length]! + 1;
+    }
+    expect(misfit(cells, Float64Array.of(0.4, 0.6))).toBeLessThan(1);
+  });
+
+  test("comes back after a geometric number of starts", () => {
+    const LATER = 12;
+    const cells = new Float64Array(LATER + 1);
+    for (let k = 0; k < 20_000; k++) {
+      let [machine, n] = [quieted, 0];
+      const luck = streamOf(k, "starts");
+      for (; n < LATER; n++) if ((machine = start(machine, {}, luck, k).machine).active.length === 1) break;
+      cells[n] = cells[n]! + 1;
+    }
+    const chances = Float64Array.from(cells, (_, n) => (1 - RELAPSE) ** n * (n < LATER ? RELAPSE : 1));
+    expect(misfit(cells, chances)).toBeLessThan(1);
+  });
+
+  test("is mended for good by what does more than touching it", () => {
+    const mended = Array.from({ length: 50 }, (_, k) => alter(quieted, cleaned, new Streams(k)));
+    expect(mended.some((m) => m.quieted.length === 0 && m.active.length === 0)).toBe(true);
+    expect(mended.every((m) => m.active.length === 0)).toBe(true);
+  });
+
+  test("has a comeback once it is bad again: of a hard one 1 − (1 − relapse)³⁰", () => {
+    const terms = { ...ticket(), release: { perDay: 1, days: 30 } };
+    expect(comebackChance(quieted, terms, 1)).toBeCloseTo(1 - (1 - RELAPSE) ** 30, 12);
+  });
+});
+
 describe("a comeback", () => {
-  const at = (cause: string, rate: number): Machine => {
-    const i = ours.causes.findIndex((c) => c.id === cause);
-    return deliveredMachine({ model: ours, causes: [i], rates: [rate], unlisted: null, drift: 0 });
-  };
   const terms = { ...ticket(), release: { perDay: 1, days: 30 } };
 
   test("of a cause that shows one time in ten: 1 − 0.9³⁰", () =>
