@@ -4,9 +4,8 @@ import { dirname, resolve } from "node:path";
 import { fileURLToPath } from "node:url";
 import type { Catalog } from "../catalog/schema.js";
 import { nearest } from "../ticket/nearest.js";
-import { issue } from "../ticket/parse.js";
+import { issue, parseCatalog } from "../ticket/parse.js";
 import type { Ticket } from "../ticket/schema.js";
-import { parseCatalog } from "../weigh.js";
 import { readJson, STANDARD_INPUT } from "./files.js";
 import { InputFaults } from "./reply.js";
 

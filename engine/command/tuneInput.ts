@@ -4,14 +4,12 @@ import { open } from "node:fs/promises";
 import { parseJson } from "../json.js";
 import { Gathered } from "../learn/gather.js";
 import { Intake, type IntakeOptions } from "../learn/intake.js";
-import { addOwnTicket } from "../learn/own.js";
 import type { Space } from "../learn/space.js";
 import { TableFault } from "../learn/table/records.js";
 import type { TableCount } from "../learn/table/reader.js";
 import type { Matching } from "../learn/table/matching.js";
-import { issue } from "../ticket/parse.js";
+import { issue, parseTicket } from "../ticket/parse.js";
 import type { Issue } from "../weighing.js";
-import { parseTicket } from "../weigh.js";
 import { nameOf, STANDARD_INPUT, whyUnreadable } from "./files.js";
 import { InputFaults } from "./reply.js";
 
@@ -94,6 +92,7 @@ async function readOwn(file: string, gathered: Gathered): Promise<string | null>
   const data = parseJson(Buffer.concat(chunks).toString("utf8"));
   const parsed = "issues" in data ? data : parseTicket(data.data);
   if ("issues" in parsed) throw new InputFaults({ file: nameOf(file), issues: parsed.issues });
+  const { addOwnTicket } = await import("../learn/own.js"); // the whole engine, which a table does not need
   const added = addOwnTicket(gathered, parsed.ticket);
   if ("issues" in added) throw new InputFaults({ file: nameOf(file), issues: added.issues });
   return added.note;

@@ -5,7 +5,7 @@
  */
 import { addMinutes, addTicket, emptyTally, sumOf, type Tally } from "./tally/tally.js";
 import { hashOf } from "./table/seen.js";
-import { Lists, Patterns, type Pattern, type Tickets } from "./patterns.js";
+import { Patterns, type Pattern, type Tickets } from "./patterns.js";
 import type { Material } from "./fit/fit.js";
 import type { PastTicket, Space } from "./space.js";
 
@@ -28,7 +28,6 @@ export class Gathered {
   readonly tallies: Tally[] = [];
   readonly records: { ticket: Tickets; bucket: number }[] = [];
   readonly #index = new Map<string, number>();
-  readonly #lists = new Lists();
   readonly #patterns = new Patterns(ROOM);
   #kept: Kept[] = [];
   #every = 1;
@@ -42,7 +41,7 @@ export class Gathered {
     const hash = hashOf(key);
     const bucket = this.#bucketOf(ticket.closed, hash);
     addTicket(this.tallies[bucket]!, ticket, this.space);
-    if (ticket.cause < 0) return this.#patterns.add(this.#lists.patternOf(ticket), bucket);
+    if (ticket.cause < 0) return this.#patterns.add(ticket, bucket);
     if (sampleOf(hash) % this.#every === 0) this.#keep(ticket, bucket, hash);
   }
 
@@ -84,7 +83,7 @@ export class Gathered {
         buckets.map((b) => this.tallies[b]!),
         this.space,
       ),
-      unconfirmed: [...this.#patterns.of(wanted), ...records],
+      unconfirmed: [...this.#patterns.in(wanted), ...records],
     };
   }
 
@@ -101,7 +100,7 @@ export class Gathered {
 
   /** Which are kept depends on the tickets alone, not on their order. */
   #keep(ticket: PastTicket, bucket: number, hash: number): void {
-    this.#kept.push({ pattern: this.#lists.patternOf(ticket), cause: ticket.cause, bucket, hash });
+    this.#kept.push({ pattern: this.#patterns.of(ticket), cause: ticket.cause, bucket, hash });
     if (this.#kept.length <= MOST_KEPT) return;
     this.#every *= 2;
     this.#kept = this.#kept.filter((k) => sampleOf(k.hash) % this.#every === 0);

@@ -25,50 +25,78 @@ export interface Tickets extends Pattern {
  * The same list of stops, or of events, is the same object in every pattern: what is worked out for a list once serves every
  * pattern that has it.
  */
-export class Lists {
-  readonly #at = new Map<string, Pattern["at"]>();
-  readonly #events = new Map<string, readonly number[]>();
+class Lists<T extends readonly unknown[]> {
+  readonly #numbers = new Map<string, number>();
+  readonly #lists: T[] = [];
 
-  patternOf({ starts, stops, at, events }: PastTicket): Pattern {
-    return { starts, stops, at: one(this.#at, at), events: events && one(this.#events, events) };
+  /** The list's number, so that a pattern is a few small numbers. */
+  numberOf(list: T): number {
+    const key = list.join(";");
+    let number = this.#numbers.get(key);
+    if (number === undefined) this.#numbers.set(key, (number = this.#lists.push(list) - 1));
+    return number;
   }
+
+  at = (number: number): T => this.#lists[number]!;
 }
 
-function one<T extends readonly unknown[]>(known: Map<string, T>, list: T): T {
-  const key = list.join(";");
-  const same = known.get(key);
-  if (same) return same;
-  known.set(key, list);
-  return list;
-}
+const NOT_TOLD = -1;
 
 export class Patterns {
-  readonly #known = new Map<string, { pattern: Pattern; by: number[] }>();
+  readonly #at = new Lists<Pattern["at"]>();
+  readonly #events = new Lists<readonly number[]>();
+  readonly #index = new Map<string, number>();
+  readonly #known: Pattern[] = [];
+  /** by bucket: tickets of each pattern, as far as the bucket has any; objects for each would take ten times the room */
+  readonly #tickets: Uint32Array[] = [];
   /** tickets for which there was no more room */
   left = 0;
 
   constructor(private readonly room: number) {}
 
-  add(pattern: Pattern, bucket: number): void {
-    const { starts, stops, at, events } = pattern;
-    const key = `${stops} ${starts} ${at.join(";")} ${events === null ? "?" : events.join(",")}`;
-    let known = this.#known.get(key);
-    if (!known) {
-      if (this.#known.size >= this.room) return void this.left++;
-      this.#known.set(key, (known = { pattern, by: [] }));
+  /** What a ticket shows, its lists shared. */
+  of({ starts, stops, at, events }: PastTicket): Pattern {
+    return this.#pattern(starts, stops, this.#at.numberOf(at), this.#numberOfEvents(events));
+  }
+
+  add({ starts, stops, at, events }: PastTicket, bucket: number): void {
+    const [a, e] = [this.#at.numberOf(at), this.#numberOfEvents(events)];
+    const key = `${stops} ${starts} ${a} ${e}`;
+    let index = this.#index.get(key);
+    if (index === undefined) {
+      if (this.#known.length >= this.room) return void this.left++;
+      index = this.#known.push(this.#pattern(starts, stops, a, e)) - 1;
+      this.#index.set(key, index);
     }
-    while (known.by.length <= bucket) known.by.push(0);
-    known.by[bucket]!++;
+    this.#ticketsOf(bucket, index)[index]!++;
   }
 
   /** Those of some buckets. */
-  of(buckets: ReadonlySet<number>): Tickets[] {
-    const list: Tickets[] = [];
-    for (const { pattern, by } of this.#known.values()) {
+  in(buckets: ReadonlySet<number>): Tickets[] {
+    const wanted = this.#tickets.filter((_, bucket) => buckets.has(bucket));
+    return this.#known.flatMap(({ starts, stops, at, events }, index) => {
       let weight = 0;
-      by.forEach((n, bucket) => (weight += buckets.has(bucket) ? n : 0));
-      if (weight > 0) list.push({ ...pattern, weight });
-    }
-    return list;
+      for (const tickets of wanted) weight += tickets[index] ?? 0;
+      return weight > 0 ? [{ starts, stops, at, events, weight }] : [];
+    });
+  }
+
+  #numberOfEvents = (events: readonly number[] | null): number =>
+    events === null ? NOT_TOLD : this.#events.numberOf(events);
+
+  #pattern = (starts: number, stops: number, a: number, e: number): Pattern => ({
+    starts,
+    stops,
+    at: this.#at.at(a),
+    events: e === NOT_TOLD ? null : this.#events.at(e),
+  });
+
+  #ticketsOf(bucket: number, index: number): Uint32Array {
+    while (this.#tickets.length <= bucket) this.#tickets.push(new Uint32Array(1 << 10));
+    const tickets = this.#tickets[bucket]!;
+    if (index < tickets.length) return tickets;
+    const larger = new Uint32Array(2 * Math.max(tickets.length, index));
+    larger.set(tickets);
+    return (this.#tickets[bucket] = larger);
   }
 }
