@@ -44,11 +44,13 @@ function beginning(text: string, encoding: Encoding, space: Space, whole: boolea
   reader.push(text);
   if (whole) reader.end();
   const [heading = [], ...first] = rows;
-  if (whole && (heading.length === 0 || text.trim() === ""))
-    throw new TableFault(issue("table", "an empty file", "a heading and rows"));
+  if (whole && first.length === 0)
+    throw noRows(text.trim() === "" ? "an empty file" : "a heading and no rows");
   const matching = proposeMatching(rows, { encoding, separator }, space);
   return { isTally: isTallyHeading(heading), heading, rows: first, matching };
 }
+
+const noRows = (found: string) => new TableFault(issue("table", found, "a heading and rows"));
 
 const jsonWords = (text: string): string =>
   text.includes('"fitful/ticket@') ? "the file of one ticket" : "JSON";

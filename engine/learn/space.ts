@@ -32,6 +32,9 @@ export function spaceOf(catalog: Catalog): Space {
   };
 }
 
+/** Starts of one ticket: nobody counts further, and a pair of counts below a million is one number (fit/mixture.ts). */
+export const MOST_STARTS = 999_999;
+
 /** One closed ticket as a row of a table tells it. */
 export interface PastTicket {
   /** index of the confirmed cause; −1 where none was ever confirmed */

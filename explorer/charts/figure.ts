@@ -1,5 +1,6 @@
 /** What stands behind a picture: the table that is read out, copied and saved. */
 import { csvFormatRows } from "d3";
+import { guarded } from "../../engine/csv.js";
 
 export type Value = string | number | null;
 
@@ -34,9 +35,7 @@ export const tableOf = <R>(
   ),
 });
 
-/** Text that a spreadsheet would run gets an apostrophe: names may come from a stranger's file. */
-const cellOf = (value: Value): string =>
-  typeof value === "string" && /^[=+\-@\t\r]/.test(value) ? `'${value}` : String(value ?? "");
+const cellOf = (value: Value): string => String(guarded(value) ?? "");
 
 /** Comma-separated, one line for the titles; what is not known is empty. */
 export const csvOf = ({ columns, rows }: FigureTable): string =>

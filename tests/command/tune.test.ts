@@ -117,6 +117,7 @@ describe("what cannot be tuned gets an answer", () => {
       "found 1 rows, 0 rejected, none with a confirmed cause; no column was taken for the cause",
     ],
     ["nothing", "", "table: found an empty file, expected a heading and rows"],
+    ["no rows", "Fault,Starts\n", "table: found a heading and no rows, expected a heading and rows"],
     [
       "a tally that cannot be",
       "kind,cause,item,k,n,tickets,total,squares\ncause,psu,,,,3,,\n",

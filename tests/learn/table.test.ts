@@ -10,6 +10,7 @@ import { proposeCause, proposeMatching, type Matching } from "../../engine/learn
 import { RecordReader, SEPARATORS, TableFault, type Separator } from "../../engine/learn/table/records.js";
 import { rejectedLine } from "../../engine/learn/table/reader.js";
 import type { Rejection } from "../../engine/learn/table/row.js";
+import { TALLY_COLUMNS } from "../../engine/learn/tally/table.js";
 import { Seen } from "../../engine/learn/table/seen.js";
 import { space } from "./small.js";
 
@@ -139,6 +140,7 @@ describe("rows", () => {
     ["T1,,slot,,3,5,,,,,", "stops", "5 of 3"],
     ["T1,,slot,,3,,,,,,", "stops", "nothing"],
     ["T1,,slot,,3.5,1,,,,,", "starts", "3.5"],
+    ["T1,,slot,,1000000,1,,,,,", "starts", "1000000"],
     ["T1,31.02.2025,slot,,,,,,,,", "closed", "31.02.2025"],
     ["T1,,slot,,4,0,memory,,,,", "stage", "memory"],
     ["T1,,slot,,4,1,cellar,,,,", "stage", "cellar"],
@@ -177,16 +179,19 @@ describe("rows", () => {
       "It was moved",
     );
     fc.assert(
-      fc.property(fc.array(fc.array(cell, { minLength: 11, maxLength: 11 }), { maxLength: 30 }), (rows) => {
-        const table = Papa.unparse([HEADING.split(","), ...rows], { quotes: true });
-        const { tickets, rejected, count } = read(table);
-        expect(tickets.length + rejected.length).toBe(rows.length);
-        expect(count).toMatchObject({
-          rows: rows.length,
-          tickets: tickets.length,
-          rejected: rejected.length,
-        });
-      }),
+      fc.property(
+        fc.array(fc.array(cell, { minLength: 11, maxLength: 11 }), { minLength: 1, maxLength: 30 }),
+        (rows) => {
+          const table = Papa.unparse([HEADING.split(","), ...rows], { quotes: true });
+          const { tickets, rejected, count } = read(table);
+          expect(tickets.length + rejected.length).toBe(rows.length);
+          expect(count).toMatchObject({
+            rows: rows.length,
+            tickets: tickets.length,
+            rejected: rejected.length,
+          });
+        },
+      ),
       { seed: 12, numRuns: 100 },
     );
   });
@@ -245,6 +250,11 @@ describe("hostile tables get an answer", () => {
       expect(fault(empty)).toBe("table: found an empty file, expected a heading and rows");
     expect(fault(new Uint8Array(3_000_000))).toMatch(/^row 1: found more than 1000000 characters/);
   });
+  test("a heading and no rows, short or longer than what is looked at first", () => {
+    for (const bare of ["Fault,Starts,Stops\n", "Fault", `${TALLY_COLUMNS.join()}\n\n`])
+      expect(fault(bare)).toBe("table: found a heading and no rows, expected a heading and rows");
+    expect(fault(`Fault,${"x".repeat(100_000)}\n`)).toBe("table: found no rows, expected a heading and rows");
+  });
   test("JSON is not taken for a table, a heading in brackets is no JSON", () => {
     const ticket = JSON.stringify({ format: "fitful/ticket@1", id: "t" }, null, 2);
     expect(fault(ticket)).toBe("table: found the file of one ticket, expected CSV, one row a ticket");
@@ -261,8 +271,8 @@ describe("hostile tables get an answer", () => {
     expect(read("Fault,Before\n__proto__,\nconstructor,toString\n").rejected.map((r) => r.found)).toEqual(["__proto__", "constructor"]); // prettier-ignore
   });
   test("what a spreadsheet would run is quoted when rejected rows are saved", () => {
-    const line = rejectedLine({ row: 2, column: "cause", found: "=cmd|' /C calc'!A0", expected: "a cause" }, ["@SUM(1)", "+1", "-2", "plain"]); // prettier-ignore
-    expect(line).toBe(`2,cause,"'=cmd|' /C calc'!A0",a cause,"'@SUM(1)","'+1","'-2",plain\r\n`);
+    const line = rejectedLine({ row: 2, column: "cause", found: "=cmd|' /C calc'!A0", expected: "a cause" }, ["@SUM(1)", "+1", "-2", "plain", "=1\n+1"]); // prettier-ignore
+    expect(line).toBe(`2,cause,'=cmd|' /C calc'!A0,a cause,'@SUM(1),'+1,'-2,plain,"'=1\n+1"\r\n`);
   });
 });
 

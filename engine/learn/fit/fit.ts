@@ -10,7 +10,7 @@ import { pointOf, softAt, logLikelihood, type Count, type Point } from "./betaBi
 import { climb } from "./climb.js";
 import { fitEvents, logEventPrior, usualRate } from "./events.js";
 import { catalogFigures, logRatePrior, OWN_SD, pullsOf, type Figures } from "./figures.js";
-import { countKey, Mixture, normalised, roomFor, type Room } from "./mixture.js";
+import { countKey, countOf, Mixture, normalised, roomFor, type Room } from "./mixture.js";
 import { logSharePrior, sharesAfter, shareTree, type ShareTree } from "./shares.js";
 import type { Start } from "./start.js";
 import type { Tally } from "../tally/tally.js";
@@ -168,9 +168,7 @@ function expected(
   counts.starts = confirmed.starts.map((list, c) => [
     ...list,
     ...keys.flatMap(([key, own]): Count[] =>
-      own[c]! > 1e-9
-        ? [{ stops: Math.floor(key / 1e6), starts: key % 1e6, onlyShown: false, weight: own[c]! }]
-        : [],
+      own[c]! > 1e-9 ? [{ ...countOf(key), onlyShown: false, weight: own[c]! }] : [],
     ),
   ]);
   return [counts, log];

@@ -8,7 +8,7 @@
  * thousand.
  */
 import lnGamma from "@stdlib/math-base-special-gammaln";
-import type { Space } from "../space.js";
+import { MOST_STARTS, type Space } from "../space.js";
 import type { Pattern } from "../patterns.js";
 import { logChance, logSoft } from "./betaBinomial.js";
 import type { Figures } from "./figures.js";
@@ -31,7 +31,11 @@ export const roomFor = (causes: number): Room => ({
 });
 
 /** A number of starts and stops as one key. */
-export const countKey = (stops: number, starts: number): number => stops * 1e6 + starts;
+export const countKey = (stops: number, starts: number): number => stops * (MOST_STARTS + 1) + starts;
+export const countOf = (key: number): { stops: number; starts: number } => ({
+  stops: Math.floor(key / (MOST_STARTS + 1)),
+  starts: key % (MOST_STARTS + 1),
+});
 
 /** @param room  taken over from a mixture that is done with */
 export class Mixture {

@@ -3,6 +3,7 @@
  * nothing is passed over in silence.
  */
 import Papa from "papaparse";
+import { guarded } from "../../csv.js";
 import { issue } from "../../ticket/parse.js";
 import type { PastTicket, Space } from "../space.js";
 import { ownCopy } from "./cells.js";
@@ -61,10 +62,10 @@ export class TableReader {
     this.#records.push(text);
   }
 
-  /** @throws {TableFault} where there is no heading, or the table cannot be read to its end */
+  /** @throws {TableFault} where there are no rows, or the table cannot be read to its end */
   end(): void {
     this.#records.end();
-    if (this.#heading === null) throw new TableFault(issue("row 1", "nothing", "a heading"));
+    if (this.#rows === 0) throw new TableFault(issue("table", "no rows", "a heading and rows"));
   }
 
   count(): TableCount {
@@ -127,9 +128,7 @@ export class TableReader {
   }
 }
 
-/** Text that papaparse takes for a formula gets an apostrophe, so that no spreadsheet runs what a stranger wrote. */
-const csvLine = (cells: readonly unknown[]): string =>
-  Papa.unparse([cells as unknown[]], { escapeFormulae: true }) + "\r\n";
+const csvLine = (cells: readonly (string | number)[]): string => Papa.unparse([cells.map(guarded)]) + "\r\n";
 
 export const rejectedHeading = (heading: readonly string[]): string =>
   csvLine(["row", "column", "found", "expected", ...heading]);

@@ -1,5 +1,5 @@
 /** A record of the table → a past ticket, or the one reason why not. */
-import type { PastTicket, Space } from "../space.js";
+import { MOST_STARTS, type PastTicket, type Space } from "../space.js";
 import { dayIn, numberIn, once, wholeIn, yesIn } from "./cells.js";
 import { UNREADABLE } from "./encoding.js";
 import { causeWords, ROLE_NAMES, Words, type Matching, type Role } from "./matching.js";
@@ -94,6 +94,7 @@ export function rowReader(heading: readonly string[], matching: Matching, space:
     const n = count("starts");
     const k = at.stops < 0 && stopsAt.length > 0 && n >= 0 ? sum : count("stops");
     if (n >= 0 !== k >= 0) refuse(n < 0 ? "starts" : "stops", "", "both starts and stops, or neither");
+    if (n > MOST_STARTS) refuse("starts", String(n), `at most ${MOST_STARTS}`);
     if (k > n) refuse("stops", `${k} of ${n}`, "no more stops than starts");
     if (k >= 0 && sum > k) refuse("stops", `${k}, and ${sum} by stage`, "no fewer than by stage");
     if (stopsAt.length > 0) return { starts: n, stops: k, at: told };

@@ -17,7 +17,7 @@
  */
 import { issue } from "../../ticket/parse.js";
 import type { Issue } from "../../weighing.js";
-import { NONE, UNLISTED, type Space } from "../space.js";
+import { MOST_STARTS, NONE, UNLISTED, type Space } from "../space.js";
 import { emptyTally, startsKey, type Tally } from "./tally.js";
 
 export const TALLY_COLUMNS = ["kind", "cause", "item", "k", "n", "tickets", "total", "squares"] as const;
@@ -58,8 +58,8 @@ export function addTallyRow(tally: Tally, row: TallyRow, number: number, space: 
       return null;
     case "starts": {
       const [k, n, how] = [numeric("k"), numeric("n"), row.item.trim()];
-      if (!(Number.isInteger(k) && Number.isInteger(n) && k >= 0 && k <= n && n > 0))
-        return wrong("k", `${row.k} of ${row.n}`, "whole numbers, k of n");
+      if (!(Number.isInteger(k) && Number.isInteger(n) && k >= 0 && k <= n && n > 0 && n <= MOST_STARTS))
+        return wrong("k", `${row.k} of ${row.n}`, `whole numbers, k of n, n at most ${MOST_STARTS}`);
       if (how !== "shown" && how !== "found") return wrong("item", row.item, "shown or found");
       const key = startsKey(cause, k, n, how === "shown");
       tally.starts.set(key, (tally.starts.get(key) ?? 0) + tickets);
