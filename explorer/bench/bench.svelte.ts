@@ -107,6 +107,10 @@ export class Bench {
   get saveFailure(): string | null {
     return this.#saving.failure;
   }
+  /** when the charts are drawn anew: behind the belief, so that it does not wait for them */
+  get charts(): "in turn" | "not yet" {
+    return this.belief === "working" ? "not yet" : "in turn";
+  }
   /** ISO 8601 */
   now(): string {
     return this.#desk.now();

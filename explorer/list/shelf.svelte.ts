@@ -17,6 +17,7 @@ import { onOthers, tellOthers } from "../store/windows.js";
 import { Bench, type Desk } from "../bench/bench.svelte.js";
 import { suspectRows } from "../charts/rows.js";
 import { isPage } from "../pages.js";
+import { painted } from "../painted.js";
 import { machines } from "../practice/client.js";
 import { Practice } from "../practice/practice.svelte.js";
 import { useCurrency } from "../bench/format.js";
@@ -222,11 +223,15 @@ export class Shelf {
   }
 
   #desk(): Desk {
-    const weigh = (engine: Engine, advice: boolean | "next") => (catalog: Catalog, ticket: Ticket) =>
-      engine.weigh(catalog, ticket, advice);
+    const weigh = (engine: Engine, advice: boolean | "next") => async (catalog: Catalog, ticket: Ticket) => {
+      const answer = engine.weigh(catalog, ticket, advice);
+      await painted(); // what was pressed comes first
+      return answer;
+    };
     return {
       save: async (save) => {
         if (!this.keeps) throw new Error(UNKEPT);
+        await painted();
         const savedAt = now();
         const answer = await database.saveTicket(save, savedAt);
         if ("theirs" in answer) return answer;

@@ -101,7 +101,8 @@ const ONE_PRESS = `(async () => {
     const observer = new MutationObserver(() => holds() && (observer.disconnect(), resolve()));
     observer.observe(document.body, { subtree: true, childList: true, attributes: true, characterData: true });
   });
-  const marks = () => [...document.querySelectorAll('[aria-label="Record"] .tally svg')].at(-1)?.getAttribute("aria-label") ?? "";
+  const list = document.querySelector('[aria-label="Record"] ol');
+  const marks = () => [...list.lastElementChild.querySelectorAll(".tally svg")].at(-1)?.getAttribute("aria-label") ?? "";
   const start = performance.now();
   button.click();
   const handled = performance.now();
