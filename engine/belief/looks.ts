@@ -66,24 +66,35 @@ export function readingParts(reading: Reading, active: readonly Cause[]): Readin
 }
 
 /** ln density of a reading, in 1/unit, slip included; evaluated in logs. */
-export const logReadingDensity = (reading: Reading, active: readonly Cause[], value: number): number =>
-  logReadingDensityOf(reading, active)(value);
-
-/** The same as a function of the value, for those who ask about many. */
-export function logReadingDensityOf(reading: Reading, active: readonly Cause[]): (value: number) => number {
+export function logReadingDensity(reading: Reading, active: readonly Cause[], value: number): number {
   const slip = slipOf(reading);
   const [low, high] = reading.range;
-  const parts = readingParts(reading, active).map(({ weight, mean, sd }) => ({
-    logWeight: Math.log1p(-slip) + Math.log(weight),
-    mean,
-    sd,
-  }));
-  const logSlip = Math.log(slip) - Math.log(high - low);
+  const terms = readingParts(reading, active).map(
+    ({ weight, mean, sd }) => Math.log1p(-slip) + Math.log(weight) + logNormal(value, mean, sd),
+  );
+  // the slip is uniform over the range; the bells are not cut off at its ends
+  if (value >= low && value <= high) terms.push(Math.log(slip) - Math.log(high - low));
+  return logSum(terms);
+}
+
+/** The density itself at any value, for those who add up many and do not mind that it is 0 below e⁻⁷⁴⁵. */
+export function readingDensityGiven(reading: Reading, active: readonly Cause[]): (value: number) => number {
+  const slip = slipOf(reading);
+  const [low, high] = reading.range;
+  const parts = readingParts(reading, active);
+  const height = Float64Array.from(
+    parts,
+    ({ weight, sd }) => ((1 - slip) * weight) / (sd * Math.sqrt(2 * Math.PI)),
+  );
+  const flat = slip / (high - low);
   return (value) => {
-    const terms = parts.map((p) => p.logWeight + logNormal(value, p.mean, p.sd));
-    // the slip is uniform over the range; the bells are not cut off at its ends
-    if (value >= low && value <= high) terms.push(logSlip);
-    return logSum(terms);
+    let density = value >= low && value <= high ? flat : 0;
+    for (let k = 0; k < parts.length; k++) {
+      const { mean, sd } = parts[k]!;
+      const z = (value - mean) / sd;
+      density += height[k]! * Math.exp(-0.5 * z * z);
+    }
+    return density;
   };
 }
 

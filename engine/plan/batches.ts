@@ -232,7 +232,7 @@ export class FirstStops extends LeafSums {
  * @param table  chances of the outcomes by which of the members show; outcomes × 2^m
  */
 function endingShares(table: Float64Array, subsets: number): Float64Array {
-  const shares = Float64Array.from(table);
+  const shares = table.slice();
   for (let bit = 1; bit < subsets; bit <<= 1)
     for (let at = 0; at < shares.length; at++)
       if ((at & bit) === 0) shares[at] = shares[at]! - shares[at | bit]!;

@@ -125,18 +125,18 @@ export class Finisher {
 
   private byRepairs(masses: Masses): { cost: number; order: number[] } {
     const { fixes, giveBack } = this.problem;
-    const left = { set: Float64Array.from(masses.set), unlisted: masses.unlisted };
-    const open = new Set(fixes.keys());
+    const left = { set: masses.set.slice(), unlisted: masses.unlisted };
+    const open = new Uint8Array(fixes.length).fill(1);
     const order: number[] = [];
     let best = { cost: Infinity, length: 0 };
     let spent = 0;
     // what is spent never falls: beyond the best, and beyond giving it back at once, nothing can be gained
     const most = giveBack * this.total(left);
-    while (open.size > 0 && spent < Math.min(best.cost, most)) {
+    while (spent < Math.min(best.cost, most)) {
       const here = this.total(left);
       const next = this.mostForItsCost(left.set, open);
       if (next < 0 || this.cured(left.set, next) < LEAST_CURE * here) break;
-      open.delete(next);
+      open[next] = 0;
       order.push(next);
       spent += here * fixes[next]!.cost + this.makeAndProve(left, next);
       const cost = spent + giveBack * this.total(left);
@@ -164,11 +164,18 @@ export class Finisher {
     return comeback * returning;
   }
 
-  private mostForItsCost(set: Float64Array, open: ReadonlySet<number>): number {
-    let [best, most] = [-1, 0];
-    for (const a of open) {
-      const ratio = this.cured(set, a) / this.problem.fixes[a]!.cost;
-      if (ratio > most) [best, most] = [a, ratio];
+  /** @returns −1 where none that is open cures anything */
+  private mostForItsCost(set: Float64Array, open: Uint8Array): number {
+    const { fixes } = this.problem;
+    let best = -1;
+    let most = 0;
+    for (let a = 0; a < open.length; a++) {
+      if (open[a] === 0) continue;
+      const ratio = this.cured(set, a) / fixes[a]!.cost;
+      if (ratio > most) {
+        best = a;
+        most = ratio;
+      }
     }
     return best;
   }

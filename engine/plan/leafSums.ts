@@ -92,7 +92,8 @@ export abstract class LeafSums {
     const { sum, spread } =
       this.target === "active" ? this.shifted(plan, classes) : this.sumByTarget(plan, classes);
     const unlisted = this.unlistedLeaves(plan);
-    const chance = sum.map((p, leaf) => p + unlisted[leaf]!);
+    const chance = sum.slice();
+    for (let leaf = 0; leaf < chance.length; leaf++) chance[leaf] = chance[leaf]! + unlisted[leaf]!;
     const [own, all] = [new Float64Array(this.questions), new Float64Array(this.questions)];
     this.spreadInto(own, 0, unlisted, 0, this.belief.unlistedMass);
     this.spreadInto(all, 0, chance, 0, 1);
@@ -127,10 +128,15 @@ export abstract class LeafSums {
   protected classesOf(plan: StartsPlan): PlanClasses {
     let found = this.planClasses.get(plan);
     if (!found) {
-      const exposure = Int32Array.from(plan.exposure, (e, i) => this.classes[i]!.of(e, 0));
-      const both = Int32Array.from(plan.exposure, (e, i) => this.classes[i]!.of(e, plan.efficacy[i]!));
-      if (this.base === null) plan.exposure.forEach((e, i) => (this.reference[i] = e > 0 ? e : NOMINAL));
-      this.planClasses.set(plan, (found = { exposure, both }));
+      const causes = plan.exposure.length;
+      found = { exposure: new Int32Array(causes), both: new Int32Array(causes) };
+      for (let i = 0; i < causes; i++) {
+        const [e, eta] = [plan.exposure[i]!, plan.efficacy[i]!];
+        found.exposure[i] = this.classes[i]!.of(e, 0);
+        found.both[i] = this.classes[i]!.of(e, eta);
+        if (this.base === null) this.reference[i] = e > 0 ? e : NOMINAL;
+      }
+      this.planClasses.set(plan, found);
     }
     return found;
   }
@@ -160,8 +166,8 @@ export abstract class LeafSums {
       for (const k of byCause[i] ?? []) if (seen[k] === 0) seen[k] = touched.push(k) && 1;
     }
     if (touched.length * 2 > this.atoms.length) return this.sumAll(plan, classes);
-    const sum = Float64Array.from(base.sum);
-    const spread = Float64Array.from(base.spread);
+    const sum = base.sum.slice();
+    const spread = base.spread.slice();
     for (const k of touched) {
       const now = this.spreadSlot(k, plan, classes);
       this.leaves.exchange(sum, spread, base.slots[k]!, now);

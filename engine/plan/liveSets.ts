@@ -64,11 +64,13 @@ export class LiveSets {
 
   /** Of the product of a chance over the members of every set. */
   products(chance: Float64Array, of: (product: number) => number): Float64Array {
-    return Float64Array.from(this.lists, (list) => {
+    const products = new Float64Array(this.lists.length);
+    for (let at = 0; at < products.length; at++) {
       let product = 1;
-      for (let m = 0; m < list.length; m++) product *= chance[list[m]!]!;
-      return of(product);
-    });
+      for (const i of this.lists[at]!) product *= chance[i]!;
+      products[at] = of(product);
+    }
+    return products;
   }
 }
 

@@ -6,7 +6,7 @@ import { integrate } from "../numeric/legendre.js";
 import type { Belief } from "../belief/belief.js";
 import { readingEdges } from "../belief/expected.js";
 import { findingTied, readingTied } from "../belief/compile.js";
-import { findingChances, logReadingDensityOf } from "../belief/looks.js";
+import { findingChances, readingDensityGiven } from "../belief/looks.js";
 import type { Model } from "../belief/model.js";
 import type { Setup } from "../ticket/setup.js";
 import type { Candidate } from "./candidates.js";
@@ -145,13 +145,16 @@ export function readingInformation(
   target: Target,
 ): number {
   const columns = readingColumns(belief, atoms, reading, tied, target);
+  const densities = new Float64Array(columns.length);
   const bits = integrate((x) => {
-    const densities = columns.map(({ density }) => density(x));
-    const total = densities.reduce((sum, p) => sum + p, 0);
-    return densities.reduce(
-      (sum, p, k) => (p > 0 ? sum + p * Math.log2(p / (columns[k]!.mass * total)) : sum),
-      0,
-    );
+    let total = 0;
+    for (let k = 0; k < densities.length; k++) total += densities[k] = columns[k]!.density(x);
+    let sum = 0;
+    for (let k = 0; k < densities.length; k++) {
+      const p = densities[k]!;
+      if (p > 0) sum += p * Math.log2(p / (columns[k]!.mass * total));
+    }
+    return sum;
   }, readingEdges(reading));
   return Math.max(0, bits);
 }
@@ -165,13 +168,11 @@ function readingColumns(
 ) {
   const { causes } = belief.model;
   const [low, high] = reading.range;
-  const density = (active: readonly number[]) => {
-    const log = logReadingDensityOf(
+  const density = (active: readonly number[]) =>
+    readingDensityGiven(
       reading,
       active.map((i) => causes[i]!),
     );
-    return (x: number) => Math.exp(log(x));
-  };
   const byTarget = new Map<
     number,
     { mass: number; parts: { mass: number; density: (x: number) => number }[] }
@@ -188,7 +189,11 @@ function readingColumns(
   return [
     ...[...byTarget.values()].map(({ mass, parts }) => ({
       mass,
-      density: (x: number) => parts.reduce((sum, p) => sum + p.mass * p.density(x), 0),
+      density: (x: number) => {
+        let sum = 0;
+        for (const p of parts) sum += p.mass * p.density(x);
+        return sum;
+      },
     })),
     { mass: belief.unlistedMass, density: unlisted },
   ];
@@ -241,11 +246,11 @@ export function readingAnswers(belief: Belief, reading: Reading): LookAnswer[] {
         const key = active.join();
         let p = known.get(key);
         if (p === undefined) {
-          const log = logReadingDensityOf(
+          const density = readingDensityGiven(
             reading,
             active.map((i) => causes[i]!),
           );
-          known.set(key, (p = integrate((x) => Math.exp(log(x)), inside)));
+          known.set(key, (p = integrate(density, inside)));
         }
         return p;
       },

@@ -54,11 +54,9 @@ export class Outlook {
     const answers = trial.unlisted.length;
     let cost = trial.cost * massOf(from);
     for (let y = 0; y < answers; y++) {
-      const after: ByAtom = {
-        atom: from.atom.map((mass, k) => mass * trial.chance[k * answers + y]!),
-        unlisted: from.unlisted * trial.unlisted[y]!,
-      };
-      cost += this.costFrom(after, further, depth);
+      const atom = from.atom.slice();
+      for (let k = 0; k < atom.length; k++) atom[k] = atom[k]! * trial.chance[k * answers + y]!;
+      cost += this.costFrom({ atom, unlisted: from.unlisted * trial.unlisted[y]! }, further, depth);
     }
     return cost;
   }

@@ -51,7 +51,7 @@ function quietChances(belief: Belief, i: number, exposure: number, atHomeExposur
   const quietAt = (e: number) => (e > 0 ? chancesAt(rule, e).hide : new Float64Array(weight.length).fill(1));
   const hide = quietAt(exposure);
   const home = quietAt(atHomeExposure);
-  const left = Float64Array.from(weight);
+  const left = weight.slice();
   const quiet: number[] = [];
   const both: number[] = [];
   let n = 0;

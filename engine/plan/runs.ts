@@ -18,8 +18,6 @@ export const LONGEST = 12;
 const ROWS = LONGEST + 1;
 
 export class Runs {
-  /** (1 − η)(1 − q)^m + η, m = 0 … N + 1, by cause and rule, exposure and η; row-major */
-  private readonly kept = new Map<number, Map<number, Map<number, Float64Array>>>();
   private readonly axes: (Float64Array | null)[] = [];
   private readonly sizes: number[] = [];
   private readonly buffers = Array.from({ length: MAX_SIZE + 1 }, () => new Float64Array(ROWS));
@@ -75,7 +73,7 @@ export class Runs {
       const i = members[f * MAX_SIZE + m]!;
       const isActive = ((place % masks) & (1 << m)) !== 0 && exposure[i]! > 0;
       this.sizes[m] = own[i]!.rate.length;
-      this.axes[m] = isActive ? this.rowsOf(i, own[i]!, exposure[i]!, efficacy[i]!) : null;
+      this.axes[m] = isActive ? rowsOf(own[i]!, exposure[i]!, efficacy[i]!) : null;
     }
     return { from: grid.offset[place]!, size: size[f]!, points: grid.points[f]!, factor: factor[place]! };
   }
@@ -142,14 +140,6 @@ export class Runs {
     }
     return sum;
   }
-
-  private rowsOf(i: number, rule: Rule, exposure: number, eta: number): Float64Array {
-    const fine = this.belief.plan.fine[i] === rule;
-    const byEfficacy = entry(entry(this.kept, 2 * i + Number(fine)), exposure);
-    let rows = byEfficacy.get(eta);
-    if (!rows) byEfficacy.set(eta, (rows = makeRows(powersAt(rule, exposure, 1), eta)));
-    return rows;
-  }
 }
 
 /** The first `rows` rows times the n values from `from` on; two at a time, so that sums need not wait for one another. */
@@ -192,10 +182,18 @@ function collapsed(values: Float64Array, from: number, n: number, inner: number)
   return sum;
 }
 
-function entry<K, V>(map: Map<number, Map<K, V>>, key: number): Map<K, V> {
-  let inner = map.get(key);
-  if (!inner) map.set(key, (inner = new Map<K, V>()));
-  return inner;
+/** By exposure, then by η: kept with the rule, since every press asks for them again. */
+const known = new WeakMap<Rule, Map<number, Map<number, Float64Array>>>();
+
+/** (1 − η)(1 − q)^m + η, m = 0 … N + 1, at every point of a rule; row-major. */
+function rowsOf(rule: Rule, exposure: number, eta: number): Float64Array {
+  let own = known.get(rule);
+  if (!own) known.set(rule, (own = new Map()));
+  let byEfficacy = own.get(exposure);
+  if (!byEfficacy) own.set(exposure, (byEfficacy = new Map()));
+  let rows = byEfficacy.get(eta);
+  if (!rows) byEfficacy.set(eta, (rows = makeRows(powersAt(rule, exposure, 1), eta)));
+  return rows;
 }
 
 /** @param chances  [hide, show] of every point, as `powersAt` gives for one start */
