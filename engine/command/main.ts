@@ -37,8 +37,9 @@ race
   --catalog NAME    the kind of machine: an id or a path, default desktop
   --tickets N       how many, default 2000
   --seed N          same seed, same tickets, same figures; default 1
-  --world NAME      what the machines are really like: own, as the catalog says; wrong, its rates by 3;
+  --world NAME      what the machines are really like: own, as the catalog says; wrong, its rates;
                     missing, the cause is not in it; other, hardly anything is as it says; default own
+  --wrong-by F      factor of the rates in the worlds wrong and other, default 3
   --strategies A,B  which, and in which order; ratios are to the first
   --causes K        faults at once that the strategies' belief considers, 1 or 2, default 1
   --json            the figures as JSON
@@ -78,7 +79,7 @@ const SUBCOMMANDS: Record<string, Subcommand> = {
   },
   race: {
     options: {
-      ...{ catalog: value, tickets: value, seed: value, world: value },
+      ...{ catalog: value, tickets: value, seed: value, world: value, "wrong-by": value },
       ...{ strategies: value, causes: value, json: flag },
     },
     run: async (files, values) => (await import("./race.js")).race(files, values),

@@ -10,10 +10,11 @@ import { catalogFor } from "./catalogs.js";
 import { CallFault, json, type Reply, type Values } from "./reply.js";
 import { raceReport } from "./raceReport.js";
 import type { Share } from "./raceWorker.js";
-import { whole } from "./whole.js";
+import { factor, whole } from "./numbers.js";
 
 const USUAL = "desktop";
 const MOST_TICKETS = 1e6;
+const MOST_WRONG = 100;
 /** Fewer tickets than this are done before a second worker has read its program. */
 const FEW = 8;
 
@@ -34,6 +35,7 @@ function optionsOf(values: Values): RaceOptions {
     seed: whole("seed", values, 0, Number.MAX_SAFE_INTEGER) ?? RACE.seed,
     maxCauses: whole("causes", values, 1, 2) ?? RACE.maxCauses,
     world: typeof values.world === "string" ? oneOf<WorldId>("world", values.world, worlds) : RACE.world,
+    wrongBy: factor("wrong-by", values, MOST_WRONG) ?? RACE.wrongBy,
     strategies:
       typeof values.strategies === "string"
         ? values.strategies.split(",").map((id) => oneOf("strategies", id, strategies))

@@ -1,7 +1,7 @@
 /** A race in tables for people. */
 import type { Race } from "../practice/race.js";
 import type { Interval, Spread, StrategyFigures } from "../practice/figures.js";
-import { WORLDS } from "../practice/worlds.js";
+import { worldWords } from "../practice/worlds.js";
 import { paragraph, table, type Column } from "./table.js";
 import { rough } from "./figures.js";
 
@@ -9,7 +9,7 @@ export function raceReport(race: Race): string {
   const { figures, prices } = race;
   const first = figures[0]!;
   return [
-    `${race.tickets} simulated tickets · ${race.catalog} · ${WORLDS[race.world]} · seed ${race.seed}\n`,
+    `${race.tickets} simulated tickets · ${race.catalog} · ${worldWords(race.world, race.wrongBy)} · seed ${race.seed}\n`,
     paragraph(
       `Total: minutes at the labour rate, parts, ${prices.comeback} for a comeback, ${prices.returned} for a machine ` +
         `given back, over its budget of ${prices.budget} or not solved in ${prices.minutes} minutes. ` +

@@ -17,7 +17,7 @@ import { readJson, whyUnreadable } from "./files.js";
 import { CallFault, InputFaults, json, type Reply, type Values } from "./reply.js";
 import { readPast, type FileRead } from "./tuneInput.js";
 import { tuneReport } from "./tuneReport.js";
-import { whole } from "./whole.js";
+import { whole } from "./numbers.js";
 
 const USUAL = "desktop";
 const BY = "fitful 0.1.0";

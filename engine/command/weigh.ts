@@ -5,7 +5,7 @@ import { catalogFor, readCatalog } from "./catalogs.js";
 import { nameOf, readJson } from "./files.js";
 import { CallFault, InputFaults, json, type Reply, type Values } from "./reply.js";
 import { report } from "./report.js";
-import { whole } from "./whole.js";
+import { whole } from "./numbers.js";
 
 const CAUSES_SHOWN = 8;
 

@@ -5,7 +5,7 @@ import { quantileOf } from "../belief/redraw.js";
 import { streamOf } from "./streams.js";
 import type { Outcome, Worked } from "./work.js";
 
-/** 95 %: normal for a mean, Wilson for a share, paired bootstrap for a ratio. */
+/** 95 %: normal for a mean, Poisson for a count never seen, Wilson for a share, paired bootstrap for a ratio. */
 export interface Interval {
   value: number;
   low: number;
@@ -54,7 +54,7 @@ export function raceFigures(columns: readonly Column[], seed: number): StrategyF
     minutes: spreadOf(valuesOf(worked, "minutes")),
     money: spreadOf(valuesOf(worked, "money")),
     total: spreadOf(valuesOf(worked, "total")),
-    wrongParts: meanOf(valuesOf(worked, "wrongParts")),
+    wrongParts: countOf(valuesOf(worked, "wrongParts")),
     comebacks: shareOf(worked.map((w) => w.comeback)),
     rightCauses: shareOf(worked.map((w) => w.right)),
     outcomes: Object.fromEntries(
@@ -80,6 +80,12 @@ function meanOf(values: readonly number[]): Interval {
   const half = Z * Math.sqrt(variance / values.length);
   // minutes, money and counts are not below 0, whatever the normal law says
   return { value, low: Math.max(0, value - half), high: value + half };
+}
+
+/** Where none was seen the spread says nothing: the count that would show none one time in forty (Garwood 1936, Biometrika 28). */
+function countOf(values: readonly number[]): Interval {
+  const interval = meanOf(values);
+  return interval.value > 0 ? interval : { ...interval, high: -Math.log(0.025) / values.length };
 }
 
 function spreadOf(values: readonly number[]): Spread {

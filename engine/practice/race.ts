@@ -16,6 +16,8 @@ export interface RaceOptions {
   tickets: number;
   seed: number;
   world: WorldId;
+  /** factor by which rates are wrong in worlds where they are; at least 1 */
+  wrongBy: number;
   /** ids of strategies, in the order they are shown */
   strategies: readonly string[];
   /** faults at once that the technician's belief considers */
@@ -27,6 +29,7 @@ export const RACE: RaceOptions = {
   tickets: 2000,
   seed: 1,
   world: "own",
+  wrongBy: 3,
   strategies: STRATEGIES.map((s) => s.id),
   maxCauses: 1,
 };
@@ -49,6 +52,7 @@ export function* raceRows(catalog: Catalog, options: RaceOptions, from = 0, stri
   const prices = { ...PRICES, ...options.prices };
   const world = new World(catalog, shop, options.world, options.seed, {
     maxCauses: options.maxCauses,
+    wrongBy: options.wrongBy,
     prices,
   });
   const racing = options.strategies.map(strategyOf);

@@ -16,15 +16,26 @@ import { drawTruth, type Truth } from "./truth.js";
 
 export const WORLDS = {
   own: "machines as the catalog says",
-  wrong: "every rate of the catalog wrong by a factor of 3, up or down",
+  wrong: "every rate of the catalog wrong, up or down, by a factor",
   missing: "the cause is not in the technician's catalog",
-  other: "rates that drift, other signatures, causes that are not listed, rates wrong by 3",
+  other: "rates that drift, other signatures, causes that are not listed, rates wrong by a factor",
 } as const;
 export type WorldId = keyof typeof WORLDS;
 
+export const hasWrongRates = (id: WorldId): boolean => id === "wrong" || id === "other";
+export const worldWords = (id: WorldId, wrongBy: number): string =>
+  WORLDS[id] + (hasWrongRates(id) ? ` of ${wrongBy}` : "");
+
 /** Faults at once that a machine may have, whatever the technician considers. */
 const TRULY = 2;
-const WRONG_BY = 3;
+
+interface Terms {
+  /** faults at once that the technician's belief considers */
+  maxCauses: number;
+  prices: Prices;
+  /** factor of the rates, in worlds where they are wrong; at least 1 */
+  wrongBy: number;
+}
 
 /** Makes tickets one after the other; the k-th is the same whichever strategies work it. */
 export class World {
@@ -36,11 +47,11 @@ export class World {
     private readonly shop: Shop,
     private readonly id: WorldId,
     private readonly seed: number,
-    private readonly terms: { maxCauses: number; prices: Prices },
+    private readonly terms: Terms,
   ) {
     // one perturbation for the whole race: drawn anew for every ticket, it would average out
     const luck = streamOf(seed, "priors");
-    this.truly = id === "wrong" || id === "other" ? wrongBy(catalog, WRONG_BY, luck) : catalog;
+    this.truly = hasWrongRates(id) ? wrongBy(catalog, terms.wrongBy, luck) : catalog;
   }
 
   arrival(k: number): Arrival {

@@ -11,6 +11,8 @@ export interface RaceBar {
   to: number;
   /** share of the strategy's tickets */
   share: number;
+  /** what came to more than `to` is counted here too */
+  orMore: boolean;
 }
 
 const BINS = 24;
@@ -35,6 +37,7 @@ export function raceBars(rows: readonly Row[], strategies: readonly string[], me
       from: one.x0!,
       to: one.x1!,
       share: one.length / rows.length,
+      orMore: one.x1 === most && all.at(-1)! > most,
     })),
   );
 }

@@ -42,6 +42,10 @@ export function raceSpread(
         insetRight: 0.5,
       }),
       Plot.ruleY([0], { stroke: LINE }),
+      Plot.text(
+        bars.filter((bar) => bar.orMore),
+        { x: "to", y: "share", fy: "strategy", text: () => "or more", textAnchor: "end", dy: -7, fill: SOFT },
+      ),
       Plot.tickX(means, { x: "mean", fy: "strategy", stroke: INK, strokeWidth: 2.25 }),
       Plot.text(means, {
         fy: "strategy",

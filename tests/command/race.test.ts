@@ -49,6 +49,7 @@ test.each<[Values, string]>([
   [{ seed: "x" }, "--seed: found x, expected a whole number from 0 to"],
   [{ causes: "3" }, "--causes: found 3, expected a whole number from 1 to 2"],
   [{ world: "ownn" }, "--world: found ownn, expected one of own, wrong, missing, other; nearest is own"],
+  [{ "wrong-by": "0.5" }, "--wrong-by: found 0.5, expected a number from 1 to 100"],
   [{ strategies: "carful" }, "--strategies: found carful, expected one of elimination, careful,"],
   [{ strategies: "" }, "--strategies: found nothing, expected one of"],
 ])("%o is refused as a wrong call", async (values, says) => {

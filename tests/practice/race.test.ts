@@ -18,7 +18,7 @@ const desktop = Catalog.parse(
   JSON.parse(readFileSync(new URL("../../priors/desktop.json", import.meta.url), "utf8")),
 );
 const shop = shopOf(small);
-const terms = { maxCauses: 1, prices: PRICES };
+const terms = { maxCauses: 1, wrongBy: 3, prices: PRICES };
 const rowsOf = (options: Partial<RaceOptions>, catalog: Catalog = small): Row[] => [
   ...raceRows(catalog, { ...RACE, ...options }),
 ];

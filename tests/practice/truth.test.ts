@@ -3,7 +3,9 @@ import { expect, test } from "vitest";
 import { quantileOf } from "../../engine/belief/redraw.js";
 import { seedOf, streamOf } from "../../engine/practice/streams.js";
 import { drawRate, drawTruth } from "../../engine/practice/truth.js";
-import { wrongBy } from "../../engine/practice/worlds.js";
+import { World, wrongBy, type WorldId } from "../../engine/practice/worlds.js";
+import { PRICES } from "../../engine/practice/prices.js";
+import { shopOf } from "../../engine/practice/shop.js";
 import { modelOf } from "../../engine/belief/model.js";
 import { catalog, misfit, model, ticket } from "./small.js";
 
@@ -42,6 +44,18 @@ test("rates: hard ones at 1, the others Beta(1, 1), whose deciles are the tenths
   for (const p of [0.1, 0.5, 0.9]) expect(Math.abs(quantileOf(soft, p) - p)).toBeLessThan(0.015); // 4 sd of 15,000
   expect(drawRate({ fixed: 0.3 }, uniform)).toBe(0.3);
 });
+
+test("a world whose rates are wrong by 1 is the catalog's own; the factor moves the others", () => {
+  const own = arrivalIn("own", 1);
+  expect(arrivalIn("wrong", 1)).toEqual(own);
+  expect(arrivalIn("wrong", 9)).not.toEqual(own);
+});
+
+/** What is wrong with the first tickets of a world. */
+function arrivalIn(id: WorldId, wrongBy: number): (readonly number[])[] {
+  const world = new World(catalog, shopOf(catalog), id, 1, { maxCauses: 1, wrongBy, prices: PRICES });
+  return Array.from({ length: 60 }, (_, k) => world.arrival(k).machine.truth.causes);
+}
 
 test("a catalog that is wrong by 3 has every template's rate tripled or a third, events and spares with it", () => {
   const wrong = wrongBy(catalog, 3, streamOf(1, "priors"));
