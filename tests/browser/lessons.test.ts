@@ -23,6 +23,12 @@ afterAll(() => {
   expect(visit.strays).toEqual([]);
 });
 
+/** What follows a guess is not shown before it is made, or left out. */
+async function goOn(): Promise<void> {
+  const button = page.getByRole("button", { name: "Go on without a guess" });
+  while ((await button.count()) > 0) await button.click();
+}
+
 const settled = () => page.locator("article[aria-busy=false]").waitFor();
 
 test("the list leads to every lesson", async () => {
@@ -47,6 +53,12 @@ describe.each(lessons.map((lesson) => [lesson.title, lesson] as const))("%s", (t
         .join("");
     const values = valuesOf(lesson);
     await page.getByText(said(values)).first().waitFor();
+    const guess = lesson.parts.findIndex((part) => "guess" in part);
+    const asked = (from: number) => lesson.parts.slice(from).filter((part) => "ask" in part).length;
+    const questions = page.getByRole("region", { name: /^Question/ });
+    if (guess >= 0) expect(await questions.count()).toBe(asked(0) - asked(guess + 1));
+    await goOn();
+    expect(await questions.count()).toBe(asked(0));
     const { id, label, max } = lesson.controls[0]!;
     await page.getByRole("slider", { name: label }).fill(String(max));
     await settled();
@@ -94,6 +106,7 @@ test.each(["light", "dark"] as const)("axe finds nothing in %s", async (colorSch
     // lines, and bars
     await page.goto(`${served.url}#/lessons/${id}`);
     await settled();
+    await goOn();
     const { violations } = await new AxeBuilder({ page }).analyze();
     expect(violations.map((v) => `${id}: ${v.id}: ${v.nodes.map((n) => n.html).join(" ")}`)).toEqual([]);
   }
