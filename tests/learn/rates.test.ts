@@ -124,3 +124,16 @@ test("the spread is that of a Gaussian around the top", () => {
   );
   expect(logit(0.5)).toBe(0);
 });
+
+test("a climb of few steps from far away gets somewhere: steps that would lead down are shortened, not counted", () => {
+  // 200 tickets that show rarely, from a start that says the contrary: full Newton steps overshoot there
+  const counts = countsOf([[0, 8, 90], [0, 3, 90], [1, 9, 10], [9, 9, 10]]); // prettier-ignore
+  const hill = (x: Point) => logLikelihood(x, counts);
+  for (const from of [
+    [-1.4, -0.7, 1.1],
+    [2, 2, 3],
+    [-3, 1, -1],
+  ] as Point[])
+    // prettier-ignore
+    expect(climb(hill, from, [false, false, false], 1).value).toBeGreaterThan(hill(from).value);
+});

@@ -66,10 +66,10 @@ function risingOf(x: number, upTo: number): Rising {
     const [log, psi] = [lnGamma(x), digamma(x)];
     return { log: (k) => lnGamma(x + k) - log, slope: (k) => digamma(x + k) - psi };
   }
-  const [logs, slopes] = [new Float64Array(upTo + 1), new Float64Array(upTo + 1)];
+  const [logs, slopes] = [[0], [0]]; // plain lists: a fit makes millions, and typed ones live outside the heap
   for (let k = 0; k < upTo; k++) {
-    logs[k + 1] = logs[k]! + Math.log(x + k);
-    slopes[k + 1] = slopes[k]! + 1 / (x + k);
+    logs.push(logs[k]! + Math.log(x + k));
+    slopes.push(slopes[k]! + 1 / (x + k));
   }
   return { log: (k) => logs[k]!, slope: (k) => slopes[k]! };
 }

@@ -18,28 +18,34 @@ export interface Top {
 const STEP = 1e-5;
 const CLOSE = 1e-10;
 
-/** @param held  coordinates that stay where they are */
+/**
+ * @param held  coordinates that stay where they are
+ * @param most  steps that are taken; those that would lead down are tried again, shorter, and do not count
+ */
 export function climb(hill: (x: Point) => Hill, from: Point, held: readonly boolean[], most = 60): Top {
   const free = [0, 1, 2].filter((j) => !held[j]);
-  let at = from;
-  let here = hill(at);
-  let curvature = curvatureAt(hill, at, free);
+  let top: Top & Hill = { at: from, ...hill(from), curvature: curvatureAt(hill, from, free) };
   let damping = 1e-6;
   for (let turn = 0; turn < most; turn++) {
-    const step = solve(curvature, here.gradient, free, damping);
-    const next = at.map((x, j) => x + Math.max(-2, Math.min(2, step[j]!))) as Point;
-    const there = hill(next);
-    if (there.value >= here.value && Number.isFinite(there.value)) {
-      const moved = Math.max(...step.map(Math.abs));
-      [at, here, damping] = [next, there, Math.max(1e-9, damping / 10)];
-      curvature = curvatureAt(hill, at, free);
-      if (moved < CLOSE) break;
-    } else {
-      damping *= 10;
-      if (damping > 1e12) break;
-    }
+    const step = uphill(hill, top, free, damping);
+    if (step === null) break;
+    top = { at: step.at, ...step.there, curvature: curvatureAt(hill, step.at, free) };
+    damping = Math.max(1e-9, step.damping / 10);
+    if (step.moved < CLOSE) break;
   }
-  return { at, value: here.value, curvature };
+  return { at: top.at, value: top.value, curvature: top.curvature };
+}
+
+/** The longest of ever more damped steps that does not lead down; null where none does. */
+function uphill(hill: (x: Point) => Hill, top: Top & Hill, free: readonly number[], from: number) {
+  for (let damping = from; damping <= 1e12; damping *= 10) {
+    const step = solve(top.curvature, top.gradient, free, damping);
+    const at = top.at.map((x, j) => x + Math.max(-2, Math.min(2, step[j]!))) as Point;
+    const there = hill(at);
+    if (there.value >= top.value && Number.isFinite(there.value))
+      return { at, there, damping, moved: Math.max(...step.map(Math.abs)) };
+  }
+  return null;
 }
 
 /** Minus the second derivatives at a point; 3 × 3, row-major; rows of coordinates that are held are 0. */
