@@ -1,15 +1,20 @@
 """Fits and chances by a general-purpose statistics package, for tests/learn/rates.test.ts and tests/learn/scores.test.ts.
 
-    python3 tests/references/general-package.py > tests/references/general-package.json
+    /usr/bin/python3 tests/references/general-package.py > tests/references/general-package.json
 
-Needs SciPy (Debian: python3-scipy). The fits are SciPy's own optimiser on SciPy's own log-beta; nothing of the engine is used.
+Needs SciPy as Debian packs it (python3-scipy). The fits are SciPy's own optimiser on SciPy's own log-beta; nothing of the engine is used.
 """
 import json
 import math
+import subprocess
 
 import numpy as np
 import scipy
 from scipy import optimize, special, stats
+
+
+def packed(name):
+    return subprocess.run(["dpkg-query", "-W", "-f", "${Package} ${Version}", name], capture_output=True, text=True, check=True).stdout
 
 
 def log_soft(a, b, k, n):
@@ -53,7 +58,7 @@ draws = np.array([12.0, 9.5, 15.0, 11.0, 30.0, 8.0, 14.5, 10.0])
 logs = np.log(draws)
 
 print(json.dumps({
-    "made": f"SciPy {scipy.__version__}, NumPy {np.__version__}: tests/references/general-package.py; the counts are made up",
+    "made": f"SciPy {scipy.__version__}, NumPy {np.__version__} (Debian's {packed('python3-scipy')} and {packed('python3-numpy')}): tests/references/general-package.py; the counts are made up",
     "within": {"relative": 2e-5, "why": "Nelder–Mead on a sum of a few hundred logarithms stops where the last digits no longer tell"},
     "fits": [
         fit("six starts, with a hard point", WARM, False, True),
