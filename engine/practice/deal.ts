@@ -11,7 +11,14 @@ import { intakeSetup } from "../ticket/setup.js";
 import type { Ticket } from "../ticket/schema.js";
 import type { Issue } from "../weighing.js";
 import type { Arrival } from "./bench.js";
-import { ANY, DIFFICULTIES, isDifficulty, type Difficulty, type DifficultyId } from "./difficulties.js";
+import {
+  ANY,
+  DIFFICULTIES,
+  isDifficulty,
+  isThemed,
+  type Difficulty,
+  type DifficultyId,
+} from "./difficulties.js";
 import { intakeTicket } from "./intake.js";
 import { PRICES } from "./prices.js";
 import { customersUse, shopOf } from "./shop.js";
@@ -114,7 +121,9 @@ function narrowedTruth(model: Model, deal: Deal, uniform: Uniform): Truth {
   const own = (i: number) => !spare(i) && shows[i]! > 0;
   const contact = (i: number) => mendable(model, i);
   const ofTheme = (list: readonly number[]) =>
-    deal.theme === ANY || list.some((i) => own(i) && causes[i]!.group === deal.theme);
+    deal.theme === ANY ||
+    !isThemed(deal.difficulty) ||
+    list.some((i) => own(i) && causes[i]!.group === deal.theme);
   const set = prior.set.map((weight, f) => {
     const list = sets.lists[f]!;
     return difficulty.allows(list, { own, spare, contact }) && ofTheme(list) ? weight : 0;

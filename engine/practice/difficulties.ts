@@ -10,6 +10,8 @@ export interface Difficulty {
   rates: readonly [number, number];
   /** chance at every start that a contact which touching has quieted is bad again; 0 where nothing is said */
   relapse?: number;
+  /** the truth is of no one theme; a deal's is not looked at */
+  anyTheme?: boolean;
 }
 
 /** What a cause may be, by its index. */
@@ -41,6 +43,7 @@ export const DIFFICULTIES = {
     allows: (causes, { own, contact }) => causes.length === 1 && causes.every((i) => own(i) && contact(i)),
     rates: [0.25, 1],
     relapse: 0.15,
+    anyTheme: true,
   },
   spare: {
     name: "One fault, and a spare on the shelf is bad",
@@ -59,10 +62,14 @@ export const DIFFICULTIES = {
     considers: 2,
     allows: () => true,
     rates: [0, 1],
+    anyTheme: true,
   },
 } satisfies Record<string, Difficulty>;
 
 export type DifficultyId = keyof typeof DIFFICULTIES;
 export const ANY = "any";
+
+/** Is a theme asked about for machines of this difficulty? */
+export const isThemed = (id: DifficultyId): boolean => (DIFFICULTIES[id] as Difficulty).anyTheme !== true;
 
 export const isDifficulty = (id: string): id is DifficultyId => Object.hasOwn(DIFFICULTIES, id);

@@ -75,6 +75,17 @@ describe("a deal", () => {
     expect(() => arrivalOfDeal(catalog, deal({ theme: "heat" }))).toThrow("theme: found heat");
   });
 
+  test("where the difficulty names no theme, none is looked at", () => {
+    const [any, other] = ["any", "heat"].map((theme) =>
+      arrivalOfDeal(catalog, deal({ difficulty: "relapse", theme, seed: 3 })),
+    );
+    for (const { machine } of [any!, other!]) {
+      const { truth } = machine;
+      expect(truth.relapse).toBeGreaterThan(0);
+      expect(truth.causes.map((i) => truth.model.causes[i]!.template)).toEqual(["loose-slot"]);
+    }
+  });
+
   test("the ticket on the bench does not hold the truth", () => {
     const { arrival, ticket } = begin();
     for (const rate of arrival.machine.truth.rates)
