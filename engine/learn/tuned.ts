@@ -7,13 +7,15 @@
  */
 import { betaPrior, gammaPrior, numberOf } from "../catalog/figures.js";
 import type { Catalog, CauseTemplate, Tuning } from "../catalog/schema.js";
-import { pointOf, logistic, type Soft } from "./fit/betaBinomial.js";
-import { curvatureAt, spreadOf } from "./fit/climb.js";
+import { logistic, pointOf, type Soft } from "./fit/betaBinomial.js";
 import { bringsSpread } from "./fit/events.js";
-import { catalogFigures, GROUP_SD, OWN_SD } from "./fit/figures.js";
-import { centreOf, FREE, movedBy, rateHill, SIGNATURE_WORTH, type Fitted } from "./fit/fit.js";
+import { catalogFigures } from "./fit/figures.js";
+import type { Fitted } from "./fit/fit.js";
+import { rateIntervals, type Coordinate, type RateInterval } from "./fit/rateIntervals.js";
+import { GROUP_SD, OWN_SD } from "./fit/rates.js";
 import { betaFigure, betaFrom, cureAfter, minutesAfter, rateAfter } from "./fit/repairs.js";
 import { shareSpread } from "./fit/shares.js";
+import { SIGNATURE_WORTH } from "./fit/signatures.js";
 import { oddsOverall, type Start } from "./fit/start.js";
 import { NONE, UNLISTED } from "./space.js";
 import type { Tally } from "./tally/tally.js";
@@ -46,6 +48,7 @@ class Writer implements TunedFigures {
   readonly views: ChangeView[] = [];
   readonly warnings: string[] = [];
   readonly #catalog: Catalog;
+  readonly #intervals: (RateInterval | null)[];
 
   constructor(
     private readonly start: Start,
@@ -54,6 +57,7 @@ class Writer implements TunedFigures {
     private readonly source: string,
   ) {
     this.#catalog = start.space.catalog;
+    this.#intervals = rateIntervals(start, fitted);
   }
 
   shares(): void {
@@ -184,29 +188,15 @@ class Writer implements TunedFigures {
 
   #intermittency({ id, name, group, intermittency }: CauseTemplate, c: number): void {
     const rate = this.fitted.figures.rates[c]!;
-    const counts = this.fitted.counts.starts[c]!;
-    const tickets = counts.reduce((n, x) => n + (x.onlyShown && x.stops === 0 ? 0 : x.weight), 0);
-    if ("fixed" in rate || "fixed" in intermittency || tickets < FEWEST) return;
-    const centre = centreOf(pointOf(intermittency), this.fitted.figures.pulls.get(group));
-    const at = pointOf(rate, 0);
-    const hill = rateHill(this.fitted.known.starts[c]!, centre, this.#centreSd(group));
-    const [sdHard, sdMean] = spreadOf(curvatureAt(hill, at, [0, 1, 2]), FREE);
+    const interval = this.#intervals[c];
+    const tickets = this.fitted.counts.starts.ticketsOf(c);
+    if (!interval || "fixed" in rate || "fixed" in intermittency || tickets < FEWEST) return;
     this.#write(["causes", id, "intermittency"], { ...roundedSoft(rate), source: this.source });
-    const from = pointOf(intermittency);
-    const ranged = (x: number, sd: number): Ranged => ({
-      value: logistic(x),
-      low: logistic(x - Z * sd),
-      high: logistic(x + Z * sd),
-    });
-    this.#view(id, name, group, "hard", null, tickets, ranged(from[0], PRIOR_SD), ranged(at[0], sdHard));
-    this.#view(id, name, group, "rate", null, tickets, ranged(from[1], PRIOR_SD), ranged(at[1], sdMean));
-  }
-
-  /** How firmly a cause is held where its group's pull is known from the group's other causes. */
-  #centreSd(group: string): number {
-    const moved = movedBy(this.fitted.counts, this.start);
-    const others = this.#catalog.causes.filter((x, c) => x.group === group && moved[c]).length - 1;
-    return Math.sqrt(OWN_SD ** 2 + 1 / (Math.max(0, others) / OWN_SD ** 2 + 1 / GROUP_SD ** 2));
+    const [from, at] = [pointOf(intermittency), pointOf(rate, 0)];
+    const before = (x: number): Ranged => between(x, [x - Z * PRIOR_SD, x + Z * PRIOR_SD]);
+    const after = (j: Coordinate) => between(at[j], interval(j));
+    this.#view(id, name, group, "hard", null, tickets, before(from[0]), after(0));
+    this.#view(id, name, group, "rate", null, tickets, before(from[1]), after(1));
   }
 
   #signature({ id, name, group, signature }: CauseTemplate, c: number): void {
@@ -279,6 +269,12 @@ class Writer implements TunedFigures {
 
 const sum = (list: readonly number[], of: (c: number) => number) =>
   list.reduce((total, c) => total + of(c), 0);
+/** Logits as chances. */
+const between = (x: number, [low, high]: readonly [number, number]): Ranged => ({
+  value: logistic(x),
+  low: logistic(low),
+  high: logistic(high),
+});
 const exactly = (value: number): Ranged => ({ value, low: value, high: value });
 const rangedOf = ({ value, low, high }: Ranged): Ranged => ({ value, low, high });
 

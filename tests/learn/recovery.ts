@@ -10,9 +10,10 @@ import {
   type Point,
   type Soft,
 } from "../../engine/learn/fit/betaBinomial.js";
-import { catalogFigures, GROUP_SD, OWN_SD } from "../../engine/learn/fit/figures.js";
+import { catalogFigures } from "../../engine/learn/fit/figures.js";
+import { GROUP_SD, OWN_SD } from "../../engine/learn/fit/rates.js";
 import { usualRate } from "../../engine/learn/fit/events.js";
-import { SIGNATURE_WORTH } from "../../engine/learn/fit/fit.js";
+import { SIGNATURE_WORTH } from "../../engine/learn/fit/signatures.js";
 import { shareTree } from "../../engine/learn/fit/shares.js";
 import { Gathered } from "../../engine/learn/gather.js";
 import { tune } from "../../engine/learn/tune.js";
