@@ -17,7 +17,7 @@ export function percentRange(low: number | null, high: number | null): string {
 /** 8.43 → "+8 db", 0.31 → "+0.3 db" (decibans) */
 export function decibans(weight: number): string {
   const digits = Math.abs(weight) < 1 ? 1 : 0;
-  return `${weight < 0 ? "−" : "+"}${Math.abs(weight).toFixed(digits)} db`;
+  return `${weight < 0 ? "−" : "+"}${Math.abs(weight).toFixed(digits)} dban`;
 }
 
 /** 22.4 → "22 min", 150 → "2 h 30" */

@@ -11,7 +11,7 @@ import { figure, minutes, percent } from "./format.js";
 
 const sum = (figures: readonly number[]) => figures.reduce((total, x) => total + x, 0);
 const precise = (p: number) => `${(100 * p).toPrecision(3)} %`;
-const deci = (value: number) => `${value < 0 ? "−" : "+"}${Math.abs(value).toFixed(1)} db`;
+const deci = (value: number) => `${value < 0 ? "−" : "+"}${Math.abs(value).toFixed(1)} dban`;
 
 /** What it could be. */
 export function howSuspects(weighing: Weighing): string[] {

@@ -42,7 +42,7 @@ export function ledger(rows: readonly LedgerRow[], width: number): Plot.PlotOpti
       }),
       Plot.axisX(marks, {
         anchor: "bottom",
-        tickFormat: (d: number) => `${d} db`.replace("-", "−"),
+        tickFormat: (d: number) => `${d} dban`.replace("-", "−"),
         tickSize: 0,
         fill: SOFT,
       }),

@@ -16,7 +16,7 @@ const number = (text: string) => Number(text.replace("−", "-").replace("+", ""
 
 test("prior and entries add up to the odds now, and the odds are the chance", () => {
   const said = oddsOf(weighing.causes[0]!, weighing);
-  const [prior, added, now] = [...said.matchAll(/([+−][\d.]+) db/g)].map((match) => number(match[1]!));
+  const [prior, added, now] = [...said.matchAll(/([+−][\d.]+) dban/g)].map((match) => number(match[1]!));
   expect(Math.abs(prior! + added! - now!)).toBeLessThan(0.11); // each is rounded to a tenth
   const chance = Number(/that is ([\d.]+) %/.exec(said)![1]) / 100;
   expect(chance).toBeCloseTo(weighing.causes[0]!.present.p, 3);
