@@ -11,13 +11,14 @@ import type { Entry, Ticket, Trial } from "../../engine/ticket/schema.js";
 import type { Advice, Issue, ReleaseView, TestView, Weighing } from "../../engine/weighing.js";
 import { classOf } from "../../engine/ticket/setup.js";
 import { merge, type Clash } from "../store/merge.js";
-import type { WeighAnswer } from "../store/messages.js";
+import type { AdviceAnswer, WeighAnswer } from "../store/messages.js";
 import { applied, back, diff, type Patch } from "../store/patch.js";
 import type { Kept, Save, SaveAnswer } from "../store/tickets.js";
 import type { Practice } from "../practice/practice.svelte.js";
 import { Saving } from "./saving.svelte.js";
 import * as edits from "./ticket-edits.js";
 import { UnderWay } from "./strip/under-way.svelte.js";
+import { Views } from "./views.js";
 import { setupsThrough, Words, type Setups } from "./words.js";
 
 /** What the bench needs from outside: a database, an engine, a clock. */
@@ -29,8 +30,8 @@ export interface Desk {
   check?(ticket: Ticket): Promise<Issue[]>;
   /** null: overtaken by a later request */
   weigh(catalog: Catalog, ticket: Ticket): Promise<WeighAnswer | null>;
-  /** with the next tests */
-  advise(catalog: Catalog, ticket: Ticket): Promise<WeighAnswer | null>;
+  /** the next tests */
+  advise(catalog: Catalog, ticket: Ticket): Promise<AdviceAnswer | null>;
   /** with everything: release and sensitivity too, which take as long again */
   prove(catalog: Catalog, ticket: Ticket): Promise<WeighAnswer | null>;
   /** long enough for another press to come, which what is proved would keep waiting */
@@ -71,10 +72,11 @@ export class Bench {
   #steps: Patch[] = $state.raw([]);
   #done = $state(0);
   readonly #saving: Saving;
+  readonly #views = new Views();
 
-  // words speak of the machine alone, and setups of what came before: a press leaves both to the rows of a long record
-  #machine = $derived.by(() => this.ticket.machine);
-  words = $derived.by(() => new Words(this.catalog, { machine: this.#machine }));
+  // words speak of the machine alone, and setups of what came before: a press leaves both to the rows of a long record;
+  // words are not derived from the ticket, or each of those rows would be asked at every press whether they changed
+  words: Words = $state.raw()!;
   #before: Setups | null = null;
   setups = $derived.by(() => (this.#before = setupsThrough(this.catalog, this.ticket, this.#before)));
   row = $derived.by(() => edits.openRow(this.ticket, this.catalog, this.conditions));
@@ -87,6 +89,7 @@ export class Bench {
     this.catalog = catalog;
     this.#desk = desk;
     this.ticket = $state.raw(ticket);
+    this.words = new Words(catalog, ticket);
     this.#steps = kept?.steps ?? [];
     this.#done = kept?.stored.done ?? 0;
     this.#saving = new Saving(
@@ -225,17 +228,22 @@ export class Bench {
     this.belief = this.advising = this.proving = "working";
     this.failure = null;
     try {
-      if (!this.#read(asked, await this.#desk.weigh(this.catalog, asked))) return;
+      const weighed = this.#read(asked, await this.#desk.weigh(this.catalog, asked));
+      if (!weighed) return;
+      this.weighing = this.#views.weighed(weighed.weighing, this.weighing);
       this.belief = "done";
-      if (!this.#read(asked, await this.#desk.advise(this.catalog, asked))) return;
-      this.advice = this.weighing?.next ?? null;
+      const advised = this.#read(asked, await this.#desk.advise(this.catalog, asked));
+      if (!advised) return;
+      this.advice = advised.advice;
       this.advising = "done";
       await this.#desk.pause?.();
       if (this.ticket !== asked) return;
-      if (!this.#read(asked, await this.#desk.prove(this.catalog, asked))) return;
-      this.release = this.weighing?.release ?? null;
+      const proved = this.#read(asked, await this.#desk.prove(this.catalog, asked));
+      if (!proved) return;
+      this.weighing = this.#views.proved(proved.weighing);
+      this.release = this.weighing.release;
       this.proving = "done";
-      if (this.weighing) this.#desk.weighed?.(asked, this.#saving.revision, this.weighing);
+      this.#desk.weighed?.(asked, this.#saving.revision, this.weighing);
     } catch (error) {
       if (this.ticket !== asked) return;
       this.failure = error instanceof Error ? error.message : String(error);
@@ -245,13 +253,13 @@ export class Bench {
     }
   }
 
-  /** False where the answer is not wanted any more or is a list of issues. */
-  #read(asked: Ticket, answer: WeighAnswer | null): boolean {
-    if (answer === null || this.ticket !== asked) return false;
+  /** Null where the answer is not wanted any more or is a list of issues. */
+  #read<A extends object>(asked: Ticket, answer: A | { issues: Issue[] } | null): A | null {
+    if (answer === null || this.ticket !== asked) return null;
     this.issues = "issues" in answer ? answer.issues : [];
-    if ("weighing" in answer) this.weighing = answer.weighing;
-    else this.belief = this.advising = this.proving = "failed";
-    return "weighing" in answer;
+    if (!("issues" in answer)) return answer;
+    this.belief = this.advising = this.proving = "failed";
+    return null;
   }
 
   #allowed(next: Ticket): boolean {
@@ -259,9 +267,14 @@ export class Bench {
   }
 
   #take(ticket: Ticket, from = this.#steps.length): void {
-    this.ticket = ticket;
-    void this.#saving.ask(from);
+    this.#show(ticket);
     void this.weigh();
+    void this.#saving.ask(from);
+  }
+
+  #show(ticket: Ticket): void {
+    if (ticket.machine !== this.ticket.machine) this.words = new Words(this.catalog, ticket);
+    this.ticket = ticket;
   }
 
   /** Puts what is pending here on top of what another window has saved. */
@@ -271,7 +284,7 @@ export class Bench {
     this.clashes = [...this.clashes, ...clashes];
     this.#steps = mine ? [...steps.slice(0, stored.done), mine] : steps;
     this.#done = stored.done + (mine ? 1 : 0);
-    this.ticket = mine ? value : stored.ticket;
+    this.#show(mine ? value : stored.ticket);
     void this.weigh();
   }
 }

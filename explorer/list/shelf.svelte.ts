@@ -223,11 +223,6 @@ export class Shelf {
   }
 
   #desk(): Desk {
-    const weigh = (engine: Engine, advice: boolean | "next") => async (catalog: Catalog, ticket: Ticket) => {
-      const answer = engine.weigh(catalog, ticket, advice);
-      await painted(); // what was pressed comes first
-      return answer;
-    };
     return {
       save: async (save) => {
         if (!this.keeps) throw new Error(UNKEPT);
@@ -245,9 +240,13 @@ export class Shelf {
       },
       check: (ticket) => this.#check(ticket),
       weighed: (ticket, revision, weighing) => void this.#summarise(ticket.id, revision, summaryOf(weighing)),
-      weigh: weigh(this.#belief, false),
-      advise: weigh(this.#advice, "next"),
-      prove: weigh(this.#advice, true),
+      weigh: async (catalog, ticket) => {
+        const answer = this.#belief.weigh(catalog, ticket, "belief");
+        await painted(); // what was pressed comes first
+        return answer;
+      },
+      advise: (catalog, ticket) => this.#advice.advise(catalog, ticket),
+      prove: (catalog, ticket) => this.#advice.weigh(catalog, ticket, "everything"),
       pause: () => new Promise((resolve) => setTimeout(resolve, PAUSE)),
       now,
     };
@@ -276,7 +275,7 @@ export class Shelf {
     if ("issues" in parsed) return parsed;
     const catalog = catalogOf(parsed.ticket, this.catalogs);
     if (!catalog) return { issues: [this.#unknownCatalog(parsed.ticket)] };
-    const weighed = await engine.weigh(catalog, parsed.ticket, false);
+    const weighed = await engine.weigh(catalog, parsed.ticket, "belief");
     return weighed && "issues" in weighed ? weighed : parsed;
   }
 

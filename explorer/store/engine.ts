@@ -4,13 +4,18 @@
  */
 import type { Catalog } from "../../engine/catalog/schema.js";
 import type { Ticket } from "../../engine/ticket/schema.js";
-import type { Answer, ParseAnswer, Request, WeighAnswer } from "./messages.js";
+import type { EntryView } from "../../engine/weighing.js";
+import type { AdviceAnswer, Answer, ParseAnswer, Request, Wanted, WeighAnswer } from "./messages.js";
+import { diff } from "./patch.js";
 
 interface Job {
   request: () => Request;
-  resolve: (answer: Answer | null) => void;
+  resolve: (answer: Whole | null) => void;
   reject: (error: Error) => void;
 }
+
+/** An answer with nothing left out. */
+type Whole = WeighAnswer | AdviceAnswer | ParseAnswer;
 
 /** What an engine needs of a worker; a test hands in its own. */
 export type Postable = Pick<Worker, "postMessage" | "terminate" | "onmessage" | "onerror">;
@@ -20,7 +25,10 @@ const realWorker = (): Postable => new Worker(new URL("./worker.ts", import.meta
 export class Engine {
   #make: () => Postable;
   #worker: Postable | null = null;
-  #known: Catalog | null = null;
+  /** what the worker was told last, and what it told */
+  #catalog: Catalog | null = null;
+  #ticket: Ticket | null = null;
+  #views: EntryView[] = [];
   #running: Job | null = null;
   #waiting: Job | null = null;
 
@@ -28,13 +36,12 @@ export class Engine {
     this.#make = make;
   }
 
-  weigh(catalog: Catalog, ticket: Ticket, advice: boolean | "next"): Promise<WeighAnswer | null> {
-    const request = (): Request => {
-      const fresh = catalog === this.#known ? null : catalog;
-      this.#known = catalog;
-      return { kind: "weigh", ticket, advice, catalog: fresh };
-    };
-    return this.#ask(request) as Promise<WeighAnswer | null>;
+  weigh(catalog: Catalog, ticket: Ticket, wanted: Exclude<Wanted, "advice">): Promise<WeighAnswer | null> {
+    return this.#ask(() => this.#told(catalog, ticket, wanted)) as Promise<WeighAnswer | null>;
+  }
+
+  advise(catalog: Catalog, ticket: Ticket): Promise<AdviceAnswer | null> {
+    return this.#ask(() => this.#told(catalog, ticket, "advice")) as Promise<AdviceAnswer | null>;
   }
 
   parse(data: unknown): Promise<ParseAnswer | null> {
@@ -44,12 +51,25 @@ export class Engine {
   /** Stops the worker; the next request starts a new one. */
   close(): void {
     this.#worker?.terminate();
-    this.#worker = this.#known = null;
+    this.#forget();
     for (const job of [this.#running, this.#waiting]) job?.resolve(null);
     this.#running = this.#waiting = null;
   }
 
-  #ask(request: () => Request): Promise<Answer | null> {
+  #told(catalog: Catalog, ticket: Ticket, wanted: Wanted): Request {
+    const before = this.#ticket?.id === ticket.id ? this.#ticket : null;
+    const step = before && diff(before, ticket);
+    const fresh = catalog === this.#catalog ? null : catalog;
+    [this.#catalog, this.#ticket] = [catalog, ticket];
+    return { kind: "weigh", ticket: !before ? { whole: ticket } : step && { step }, wanted, catalog: fresh };
+  }
+
+  #forget(): void {
+    this.#worker = this.#catalog = this.#ticket = null;
+    this.#views = [];
+  }
+
+  #ask(request: () => Request): Promise<Whole | null> {
     return new Promise((resolve, reject) => {
       this.#waiting?.resolve(null);
       this.#waiting = { request, resolve, reject };
@@ -70,7 +90,7 @@ export class Engine {
     worker.onmessage = ({ data }: MessageEvent<Answer>) => this.#finish(data);
     worker.onerror = (event) => {
       worker.terminate();
-      this.#worker = this.#known = null; // a broken worker is not asked again
+      this.#forget(); // a broken worker is not asked again
       this.#finish({ failure: event.message || "the worker could not be started" });
     };
     return worker;
@@ -80,9 +100,16 @@ export class Engine {
     const job = this.#running;
     this.#running = null;
     if ("failure" in answer) {
-      this.#known = null; // it may have been the catalog
+      this.#catalog = this.#ticket = null; // it may have been one of them
       job?.reject(new Error(answer.failure));
-    } else job?.resolve(answer);
+    } else job?.resolve(this.#whole(answer));
     this.#next();
+  }
+
+  #whole(answer: Exclude<Answer, { failure: string }>): Whole {
+    if (!("weighing" in answer)) return answer;
+    const { weighing, same } = answer;
+    this.#views = [...this.#views.slice(0, same), ...weighing.entries];
+    return { weighing: { ...weighing, entries: this.#views } };
   }
 }

@@ -2,7 +2,7 @@ import { describe, expect, test } from "vitest";
 import type { Ticket } from "../../engine/ticket/schema.js";
 import { Bench, type Desk } from "../../explorer/bench/bench.svelte.js";
 import { press } from "../../explorer/bench/ticket-edits.js";
-import type { WeighAnswer } from "../../explorer/store/messages.js";
+import type { AdviceAnswer, WeighAnswer } from "../../explorer/store/messages.js";
 import { diff, type Patch } from "../../explorer/store/patch.js";
 import type { Kept, Save, SaveAnswer } from "../../explorer/store/tickets.js";
 import { aTest, finish, catalog, ticket, weighing } from "./small.js";
@@ -10,9 +10,10 @@ import { aTest, finish, catalog, ticket, weighing } from "./small.js";
 /** A desk whose engine answers when the test says so. */
 function desk() {
   const saved: Ticket[] = [];
-  const asked: { ticket: Ticket; answer: (a: WeighAnswer | null) => void; fail: (e: Error) => void }[] = [];
-  const ask = (_: unknown, ticket: Ticket) =>
-    new Promise<WeighAnswer | null>((answer, fail) => asked.push({ ticket, answer, fail }));
+  type Said = WeighAnswer | AdviceAnswer | null;
+  const asked: { ticket: Ticket; answer: (a: Said) => void; fail: (e: Error) => void }[] = [];
+  const ask = <A extends Said>(_: unknown, ticket: Ticket) =>
+    new Promise<A>((answer, fail) => asked.push({ ticket, answer: (said) => answer(said as A), fail }));
   const desk: Desk = {
     save: ({ ticket, base }) => {
       saved.push(ticket);
@@ -105,9 +106,7 @@ describe("the engine's answers", () => {
     asked[0]!.answer({ weighing });
     await settle();
     expect([bench.belief, bench.advising, bench.weighing]).toEqual(["done", "working", weighing]);
-    asked[1]!.answer({
-      weighing: { ...weighing, next: { target: "active", entropy: 1, tests: [aTest], dropped: 0, finish } },
-    });
+    asked[1]!.answer({ advice: { target: "active", entropy: 1, tests: [aTest], dropped: 0, finish } });
     await settle();
     expect([bench.advising, bench.advice?.tests[0]?.title]).toEqual(["done", aTest.title]);
     expect([bench.proving, bench.release]).toEqual(["working", null]);

@@ -36,6 +36,7 @@ export interface Cell {
 
 /** The worksheet cells of a record in their order. */
 export function cellsOf(ticket: Ticket, catalog: Catalog, weighing: Weighing | null): Cell[] {
+  if (!ticket.entries.some((entry) => entry.kind === "worksheet")) return [];
   const views = new Map(weighing?.entries.map((view) => [view.id, view]));
   const perHour = 60 * pricesOf(catalog, ticket).minute;
   let [minutes, starts, failed] = [0, 0, 0];
