@@ -7,6 +7,7 @@ import { addMinutes, addTicket, emptyTally, sumOf, type Tally } from "./tally/ta
 import { hashOf } from "./table/seen.js";
 import { Patterns, type Pattern, type Tickets } from "./patterns.js";
 import type { Material } from "./fit/fit.js";
+import type { Graded } from "./fit/graded.js";
 import type { PastTicket, Space } from "./space.js";
 
 export const FOLDS = 5;
@@ -27,6 +28,7 @@ export class Gathered {
   readonly buckets: string[] = [];
   readonly tallies: Tally[] = [];
   readonly records: { ticket: Tickets; bucket: number }[] = [];
+  readonly graded: { graded: Graded; bucket: number }[] = [];
   readonly #index = new Map<string, number>();
   readonly #patterns = new Patterns(ROOM);
   #kept: Kept[] = [];
@@ -50,6 +52,11 @@ export class Gathered {
     const bucket = this.#bucketOf(closed, hashOf(key));
     this.tallies[bucket]!.unconfirmed++;
     this.records.push({ ticket: { starts: -1, stops: -1, at: [], events: null, weight: 1, record }, bucket });
+  }
+
+  /** Starts of a confirmed ticket that is counted elsewhere without them: they were no nominal ones. */
+  addGraded(graded: Graded, closed: string, key: string): void {
+    this.graded.push({ graded, bucket: this.#bucketOf(closed, hashOf(key)) });
   }
 
   /** A repair that took so long, of a ticket that is counted elsewhere. */
@@ -84,6 +91,7 @@ export class Gathered {
         this.space,
       ),
       unconfirmed: [...this.#patterns.in(wanted), ...records],
+      graded: this.graded.filter(({ bucket }) => wanted.has(bucket)).map(({ graded }) => graded),
     };
   }
 

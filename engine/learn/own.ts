@@ -1,8 +1,9 @@
 /**
  * Closed tickets of our own, with their whole record.
  *
- * Where the cause was confirmed, starts before the first move or repair in which that cause had exposure 1 count like those of
- * a table, with the stages they stopped at; repairs give their minutes. Where none was, the engine weighs the record, and the
+ * Where the cause was confirmed, the starts before the first move or repair count, with the stages they stopped at: like those
+ * of a table where the cause had exposure 1 in all of them, else with their exposures (fit/graded.ts). Repairs give their
+ * minutes. Where none was, the engine weighs the record, and the
  * ticket counts for each cause by what the record says of it: P(c | record)/P(c), whatever the shares become.
  */
 import type { EntryOf, Ticket, Trial } from "../ticket/schema.js";
@@ -11,8 +12,9 @@ import { exposuresOf, modelOf, CLEAN, type Model } from "../belief/model.js";
 import { issue } from "../ticket/parse.js";
 import { createWeigher } from "../weigh.js";
 import type { Issue, Weighing } from "../weighing.js";
+import type { Group } from "./fit/graded.js";
 import type { Gathered } from "./gather.js";
-import { NONE, UNLISTED, type PastTicket, type Space } from "./space.js";
+import { NONE, UNLISTED, type Space } from "./space.js";
 
 /** @returns why it teaches nothing, or null where it was added */
 export function addOwnTicket(
@@ -42,7 +44,7 @@ export function addOwnTicket(
   const weighed = createWeigher(catalog).weigh({ ...ticket, options }, { advice: false });
   if ("issues" in weighed) return weighed;
   if (causes.length === 0) gathered.addRecord(recordOf(weighed.weighing, space), closed, ticket.id);
-  else gathered.add(pastTicket(ticket, causes[0]!, release.confirmed![0]!, closed, space), ticket.id);
+  else addConfirmed(gathered, ticket, causes[0]!, release.confirmed![0]!, closed);
   for (const entry of ticket.entries) addMinutes(gathered, entry, closed);
   return { note: null };
 }
@@ -70,39 +72,56 @@ function recordOf(weighing: Weighing, space: Space): Float64Array {
   return present.map((p, c) => (p > 0 && prior[c]! > 0 ? Math.log(p / prior[c]!) : -100));
 }
 
-function pastTicket(
+function addConfirmed(
+  gathered: Gathered,
   ticket: Ticket,
   cause: string,
   confirmed: string,
   closed: string,
-  space: Space,
-): PastTicket {
-  const { counts, starts, stops } = firstStarts(modelOf(space.catalog, ticket), confirmed, space);
-  const known = new Map(space.catalog.events?.map((e, k) => [e.id, { k, window: e.windowYears }]));
-  const events = (ticket.machine.events ?? []).flatMap(({ event, yearsBefore }) => {
+): void {
+  const { space } = gathered;
+  const first = firstStarts(modelOf(space.catalog, ticket), confirmed, space);
+  const groups = first.groups.filter((g) => g.exposure > 0);
+  const isNominal = groups.every((g) => Math.abs(g.exposure - 1) < 1e-9);
+  const [stops, clean] = [sum(groups, (g) => g.stops), sum(groups, (g) => g.clean)];
+  const c = space.causes.indexOf(cause);
+  const isCounted = isNominal && stops + clean > 0;
+  gathered.add(
+    {
+      cause: c,
+      onlyShown: stops > 0,
+      starts: isCounted ? stops + clean : -1,
+      stops: isCounted ? stops : -1,
+      at: [...first.stages],
+      events: eventsOf(ticket, space),
+      repair: -1,
+      cured: -1,
+      minutes: NaN,
+      closed,
+      age: ticket.machine.ageYears,
+    },
+    ticket.id,
+  );
+  if (!isNominal) gathered.addGraded({ cause: c, groups, onlyShown: stops > 0 }, closed, ticket.id);
+}
+
+/** Those that came within their window before the complaint, rising. */
+function eventsOf({ machine }: Ticket, { catalog }: Space): number[] {
+  const known = new Map(catalog.events?.map((e, k) => [e.id, { k, window: e.windowYears }]));
+  const events = (machine.events ?? []).flatMap(({ event, yearsBefore }) => {
     const one = known.get(event);
     const window = typeof one?.window === "object" ? one.window.value : one?.window;
     return one && yearsBefore <= window! ? [one.k] : [];
   });
-  return {
-    cause: space.causes.indexOf(cause),
-    onlyShown: stops > 0,
-    starts: starts > 0 ? starts : -1,
-    stops: starts > 0 ? stops : -1,
-    at: [...counts],
-    events: [...new Set(events)].sort((x, y) => x - y),
-    repair: -1,
-    cured: -1,
-    minutes: NaN,
-    closed,
-    age: ticket.machine.ageYears,
-  };
+  return [...new Set(events)].sort((x, y) => x - y);
 }
 
-/** Starts on the bench before anything was moved, in which the confirmed cause had exposure 1. */
+const sum = <T>(list: readonly T[], of: (one: T) => number) => list.reduce((total, x) => total + of(x), 0);
+
+/** Starts on the bench before anything was moved, by the exposure of the confirmed cause, and where they stopped. */
 function firstStarts(model: Model, confirmed: string, space: Space) {
-  const counts = new Map<number, number>();
-  let [starts, stops] = [0, 0];
+  const stages = new Map<number, number>();
+  const groups: Group[] = [];
   const i = model.causes.findIndex((c) => c.id === confirmed || c.template === confirmed);
   const place = intakePlace(model);
   for (const entry of model.ticket.entries) {
@@ -110,19 +129,19 @@ function firstStarts(model: Model, confirmed: string, space: Space) {
     if (entry.kind !== "starts" || entry.by === "owner" || (entry.trust ?? 1) < 1) continue;
     const exposure =
       i < 0 ? 1 : exposuresOf(model, place.setup, startConditions(model, entry.conditions))[i]!;
-    if (Math.abs(exposure - 1) > 1e-9) continue;
+    let group = groups.find((g) => Math.abs(g.exposure - exposure) < 1e-9);
+    if (!group) groups.push((group = { exposure, stops: 0, clean: 0 }));
     for (const trial of entry.trials) {
       const outcome = plainOutcome(trial);
-      if (outcome === null) continue;
       const n = trial.n ?? 1;
-      starts += n;
-      if (outcome === CLEAN) continue;
-      stops += n;
+      if (outcome === CLEAN) group.clean += n;
+      if (outcome === CLEAN || outcome === null) continue;
+      group.stops += n;
       const s = space.stages.indexOf(outcome);
-      if (s >= 0) counts.set(s, (counts.get(s) ?? 0) + n);
+      if (s >= 0 && exposure > 0) stages.set(s, (stages.get(s) ?? 0) + n);
     }
   }
-  return { counts, starts, stops };
+  return { stages, groups: groups.filter((g) => g.stops + g.clean > 0) };
 }
 
 /** null where it does not count; a stop of which the stage was not seen counts as one all the same. */

@@ -172,6 +172,16 @@ describe("closed tickets of our own", () => {
     expect(tally.minutes[1]).toBeCloseTo(Math.log(12), 12);
     expect(tally.last).toBe("2025-05-06");
   });
+  test("confirmed, at other exposures: its starts count with them, all of them, and not as nominal ones", () => {
+    const half = catalog.causes.map((c) => (c.id === "slot" ? { ...c, exposure: 0.5 } : c));
+    const gathered = new Gathered(spaceOf({ ...catalog, causes: half }), true);
+    const record = own([starts("memory", 2), starts("clean", 3), release(["slot"])]);
+    expect(addOwnTicket(gathered, record)).toEqual({ note: null });
+    const { tally, graded } = gathered.all();
+    expect(graded).toEqual([{ cause: 0, groups: [{ exposure: 0.5, stops: 2, clean: 3 }], onlyShown: true }]);
+    expect([tally.starts.size, tally.tickets[0], tally.stops[1]]).toEqual([0, 1, 2]);
+    expect(tune(gathered).changes.find((c) => c.of === "slot" && c.figure === "rate")!.tickets).toBe(1);
+  });
   test("not confirmed: it counts by what the engine makes of its record", () => {
     const { gathered } = added(own([starts("dead", 6), release()]));
     const [record] = gathered.all().unconfirmed;

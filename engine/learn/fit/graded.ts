@@ -39,12 +39,15 @@ interface Nodes {
 const REACH = 8.5;
 const known = new WeakMap<Graded, Nodes>();
 
-/** Nodes lie three to a standard deviation of r's posterior, in t: the trapezoid leaves 1e-19 of a Gaussian so sampled. */
+/**
+ * Of n starts the posterior of ln r/(1 − r) is at least 2/√n wide, so 0.64/√n in t: two to three nodes to
+ * that. Half as many leave 1e-9 of a ticket of five starts, these less than 1e-11 (tests/learn/graded.test.ts).
+ */
 function nodesOf(ticket: Graded): Nodes {
   const made = known.get(ticket);
   if (made) return made;
   const starts = ticket.groups.reduce((n, g) => n + g.stops + g.clean, 0);
-  const step = Math.min(1 / 8, 0.2 / Math.sqrt(starts));
+  const step = Math.min(1 / 16, 0.25 / Math.sqrt(starts));
   const length = 2 * Math.ceil(REACH / step) + 1;
   const [logR, logRest, logs] = [0, 0, 0].map(() => new Float64Array(length)) as [
     Float64Array,
