@@ -102,7 +102,7 @@ function doneWords({ catalog, ticket, setups, words }: PaperData): string[] {
     const old = came[position] ?? null;
     if (part === old) return [];
     const place = inSentence(words.position(position));
-    if (part === null) return [`${words.part(old!)} was taken out of ${place}.`];
+    if (part === null) return [`${words.part(old!)} is no longer in ${place}.`];
     return [
       old === null
         ? `${words.part(part)} is now in ${place}.`
@@ -115,17 +115,19 @@ function doneWords({ catalog, ticket, setups, words }: PaperData): string[] {
       : [],
   );
   const settings = words.settingsChanged(setups.now).map((setting) => `Changed: ${setting}.`);
-  return [...repairs, ...moved, ...settings, ...leftWords(cameOut(came, now), ticket, words)];
+  return [...repairs, ...moved, ...settings, ...leftWords(came, now, ticket, words)];
 }
 
-const cameOut = (came: Record<string, string | null>, now: Record<string, string | null>) =>
-  Object.values(came).filter((part): part is string => part !== null && !Object.values(now).includes(part));
-
-/** Where each part is that came in the machine and is not in it any more. */
-function leftWords(out: string[], ticket: Ticket, words: Words): string[] {
-  return out.map((id) => {
+/**
+ * Where each part is that came in the machine and is not in it any more. One that made room for another lies here, unless
+ * something else is written down; one in whose place nothing sits may have stayed with the owner.
+ */
+function leftWords(came: Setup["fit"], now: Setup["fit"], ticket: Ticket, words: Words): string[] {
+  return Object.entries(came).flatMap(([position, id]) => {
+    if (id === null || Object.values(now).includes(id)) return [];
     const went = ticket.machine.parts.find((part) => part.id === id)?.went;
-    return `${words.part(id)}, which came out: ${went ? WENT[went.to] : "still here with us"}.`;
+    const where = went ? WENT[went.to] : now[position] ? "still here with us" : null;
+    return where === null ? [] : [`${words.part(id)}, which came out: ${where}.`];
   });
 }
 

@@ -93,6 +93,17 @@ test("the owner reads how sure it is, what was done, where the old part is, and 
   expect(words.finished).toBe(true);
 });
 
+test("a part that left its place empty is said to be out of it, and nobody is told that it lies here", () => {
+  const entries = worked.entries.map((entry) =>
+    entry.id === "e3" ? { ...entry, fit: { A1: null } } : entry,
+  );
+  const parts = worked.machine.parts.map(({ went: _, ...part }) => part);
+  const ticket = { ...worked, entries, machine: { ...worked.machine, parts } } as typeof worked;
+  const { done } = ownerWords(data(0.92, ticket));
+  expect(done).toContain("Module 1 is no longer in slot A1.");
+  expect(done.join(" ")).not.toContain("came out");
+});
+
 test("what was not made out is said to be so; what was confirmed is said as confirmed", () => {
   expect(ownerWords(data(0.4)).wrong).toEqual([
     "We could not make out for sure what was wrong.",
