@@ -134,16 +134,15 @@ export function alter(
 ): Machine {
   const { truth } = machine;
   const { steps, place } = compileEntry(truth.model, machine.place, entry);
+  const leave = steps.find((step) => step.kind === "leave");
   const after = { ...machine, place };
   for (const k of [...machine.active, ...machine.quieted]) {
-    const { id, reseat } = truth.model.causes[truth.causes[k]!]!;
-    const leaving = steps.find((step) => {
-      const eta = step.kind === "leave" ? step.efficacy[truth.causes[k]!]! : 0;
-      return eta > 0 && luck.of(`cure ${id}`)() < eta;
-    });
-    if (leaving?.kind !== "leave") continue;
+    const i = truth.causes[k]!;
+    const { id, reseat } = truth.model.causes[i]!;
+    const eta = leave?.efficacy[i] ?? 0;
+    if (eta === 0 || luck.of(`cure ${id}`)() >= eta) continue;
     const others = (list: readonly number[]) => list.filter((j) => j !== k);
-    const isTouched = truth.relapse > 0 && leaving.efficacy[truth.causes[k]!]! <= reseat;
+    const isTouched = truth.relapse > 0 && eta <= reseat;
     after.active = others(after.active);
     after.quieted = isTouched ? [...others(after.quieted), k] : others(after.quieted);
   }
