@@ -1,5 +1,5 @@
 /**
- * The expected cost to finish by repairs alone, and the order to make them in.
+ * The expected cost to the end by repairs alone, and the order to make them in.
  *
  * Each repair has a cost and a chance to cure, and is proved by a row of starts that ends at the first stop. The one with
  * the most chance to cure for its cost comes first; what a stop shows to be unrepaired is left to the next. Before any

@@ -1,5 +1,5 @@
 /**
- * What a test is worth: the drop in the expected cost to finish, over its answers, less what it costs.
+ * What a test is worth: the drop in the expected cost to the end, over its answers, less what it costs.
  *
  * After an answer the masses are those of the atoms times the chance of the answer under each; the behaviour of the causes
  * in a later proof is taken as it is known now. Looking further, the best of the following tests may come before the

@@ -19,7 +19,7 @@ async function open(width: number, height: number) {
   await visit.page.goto(`${served.url}#/race`);
   await visit.page.getByRole("heading", { level: 1, name: "Strategy race" }).waitFor();
   // those that weigh every step are left to the race tests
-  for (const slow of [/^Information per minute$/, /cost to finish/])
+  for (const slow of [/^Information per minute$/, /cost to the end/])
     await visit.page.getByRole("checkbox", { name: slow }).uncheck();
   return visit;
 }

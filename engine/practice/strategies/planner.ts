@@ -1,5 +1,5 @@
 /**
- * Information per minute with cost to finish: what the engine advises, done to the letter.
+ * Information per minute with cost to the end: what the engine advises, done to the letter.
  */
 import { decide } from "../../plan/decide.js";
 import { deciding, type Action, type Ending, type Known, type Strategy } from "../strategy.js";
@@ -17,6 +17,6 @@ function decision(known: Known): Action | Ending {
 
 export const planner: Strategy = {
   id: "planner",
-  name: "Information per minute with cost to finish",
+  name: "Information per minute with cost to the end",
   work: deciding(decision),
 };
