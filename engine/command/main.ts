@@ -31,6 +31,7 @@ tune
   --rejected FILE   rows that were rejected, with the reason
   --tally FILE      the counts that were learned from, as a table that tune reads too
   --worth N         how many tickets the catalog counts as
+  --minutes N       work N tickets left out with the catalog before and after: minutes saved; seconds a ticket
   --undo            TABLE is a tuned catalog: give back the one before
   --json            the figures as JSON
 race
@@ -73,7 +74,7 @@ const SUBCOMMANDS: Record<string, Subcommand> = {
   tune: {
     options: {
       ...{ catalog: value, out: value, anyway: flag, matching: value, rejected: value },
-      ...{ tally: value, worth: value, undo: flag, json: flag },
+      ...{ tally: value, worth: value, minutes: value, undo: flag, json: flag },
     },
     run: async (files, values) => (await import("./tune.js")).tune(files, values),
   },

@@ -4,6 +4,7 @@ import { writeFile } from "node:fs/promises";
 import { once } from "node:events";
 import Papa from "papaparse";
 import { z } from "zod";
+import type { Gathered } from "../learn/gather.js";
 import type { Beginning } from "../learn/intake.js";
 import { spaceOf, type Space } from "../learn/space.js";
 import { Matching } from "../learn/table/matching.js";
@@ -16,11 +17,14 @@ import { catalogFor, readCatalog } from "./catalogs.js";
 import { readJson, whyUnreadable } from "./files.js";
 import { CallFault, InputFaults, json, type Reply, type Values } from "./reply.js";
 import { readPast, type FileRead } from "./tuneInput.js";
+import type { MinutesView } from "./tuneMinutes.js";
 import { tuneReport } from "./tuneReport.js";
 import { whole } from "./numbers.js";
 
 const USUAL = "desktop";
 const BY = "fitful 0.1.0";
+/** Tickets that are worked to compare minutes. */
+const MOST_LEFT = 1e5;
 
 export async function tune(files: string[], values: Values): Promise<Reply> {
   if (files.length === 0) throw new CallFault("tune: found no table, expected at least one; see fitful help");
@@ -31,6 +35,7 @@ export async function tune(files: string[], values: Values): Promise<Reply> {
   const space = spaceOf(catalog);
   const matching = await matchingFrom(text(values, "matching"));
   const worth = whole("worth", values, 1, 1e6);
+  const left = whole("minutes", values, 2, MOST_LEFT);
 
   const rejects = new Rejects(text(values, "rejected"));
   const { gathered, read } = await readPast(files, space, {
@@ -49,14 +54,30 @@ export async function tune(files: string[], values: Values): Promise<Reply> {
     });
 
   const view = tuned(gathered, { columns: columnsOf(read), by: BY, ...(worth !== undefined && { worth }) });
+  const minutes = left === undefined ? null : await minutesOf(gathered, left, worth);
   const isKept = view.recommended !== false || values.anyway === true;
   if (out !== undefined && isKept) await write(out, json(view.tuned));
   const written = out !== undefined && isKept ? out : null;
   const { tuned: _, ...figures } = view;
   return {
-    out: values.json === true ? json({ ...figures, read, written }) : tuneReport(view, read, written, out),
+    out:
+      values.json === true
+        ? json({ ...figures, minutes, read, written })
+        : tuneReport(view, { read, minutes, asked: left, written, out }),
     code: isKept ? 0 : 1,
   };
+}
+
+/** Loaded when asked for: the planner and its machines are most of the engine. */
+async function minutesOf(gathered: Gathered, left: number, worth?: number): Promise<MinutesView | null> {
+  const progress = (share: number) => {
+    if (process.stderr.isTTY)
+      process.stderr.write(
+        `\rtune: ${Math.round(left * share)} of ${left} tickets${share === 1 ? "\n" : ""}`,
+      );
+  };
+  const { minutesOf } = await import("./tuneMinutes.js");
+  return minutesOf(gathered, left, { progress, ...(worth !== undefined && { worth }) });
 }
 
 async function undo(files: string[], out: string | undefined): Promise<Reply> {

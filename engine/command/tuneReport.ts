@@ -2,18 +2,25 @@
 import type { ChangeView, Ranged, ScoresView, TuningView } from "../learn/tuning.js";
 import { percent } from "./figures.js";
 import { paragraph, table, type Column } from "./table.js";
+import type { Paired } from "../practice/paired.js";
 import type { FileRead } from "./tuneInput.js";
+import type { MinutesView } from "./tuneMinutes.js";
 
 const SHOWN = 12;
 const FIRM = 20;
 const REASONS = 8;
 
-export function tuneReport(
-  view: TuningView,
-  read: readonly FileRead[],
-  written: string | null,
-  out?: string,
-): string {
+export interface Told {
+  read: readonly FileRead[];
+  /** tickets whose minutes were asked for, and what came of it */
+  asked: number | undefined;
+  minutes: MinutesView | null;
+  /** where the catalog should go, and where it went */
+  out: string | undefined;
+  written: string | null;
+}
+
+export function tuneReport(view: TuningView, { read, asked, minutes, out, written }: Told): string {
   const { tickets, confirmed, first, last, calibration, passes } = view;
   // shares decide most; of the others those with much behind them
   const shown = view.changes.filter((c) => c.figure === "share" || c.tickets >= FIRM).slice(0, SHOWN);
@@ -29,6 +36,7 @@ export function tuneReport(
     calibration === null ? "" : table(SCORES, scoreRows(calibration.before, calibration.after)),
     calibration === null ? "" : paragraph(howText(calibration)),
     paragraph(view.verdict),
+    asked === undefined ? "" : minutesText(minutes),
     ...view.warnings.map((text) => paragraph(`Note: ${text}.`)),
     written === null
       ? out === undefined
@@ -114,6 +122,29 @@ function scoreRows(before: ScoresView, after: ScoresView): string[][] {
     row("true cause first", (s) => share(s.first)),
     row("true cause among the first three", (s) => share(s.firstThree)),
   ];
+}
+
+const PAIRED: Column[] = [...SCORES, right("difference")];
+
+function minutesText(minutes: MinutesView | null): string {
+  if (minutes === null) return paragraph("Minutes: too few tickets can be left out.");
+  const row = (name: string, { before, after, difference }: Paired, figure: (x: number) => string) => {
+    const apart = (x: number) => `${x < 0 ? "−" : "+"}${figure(Math.abs(x))}`;
+    const { value, low, high } = difference;
+    return [name, figure(before), figure(after), `${apart(value)} (${apart(low)} to ${apart(high)})`];
+  };
+  const { tickets, skipped, minutes: labour, total, right: named } = minutes;
+  return [
+    "\nThe same machines worked before and after tuning, as advised\n",
+    table(PAIRED, [
+      row("minutes", labour, (x) => x.toFixed(1)),
+      row("cost to the end, comebacks included", total, (x) => x.toFixed(0)),
+      row("right cause named", named, percent),
+    ]),
+    paragraph(
+      `${tickets} machines made after tickets left out${skipped > 0 ? `, ${skipped} more could not be made` : ""}; brackets hold 95 % intervals of the paired difference.`,
+    ),
+  ].join("");
 }
 
 const howText = ({ how, tickets, every }: NonNullable<TuningView["calibration"]>): string =>

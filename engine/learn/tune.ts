@@ -3,8 +3,9 @@ import { parseCatalog } from "../ticket/parse.js";
 import type { Catalog } from "../catalog/schema.js";
 import { fit, type FitOptions } from "./fit/fit.js";
 import { startOf } from "./fit/start.js";
-import { calibrate } from "./score/calibration.js";
-import type { Gathered } from "./gather.js";
+import { calibrate, PASSES } from "./score/calibration.js";
+import { splitsOf } from "./score/splits.js";
+import type { Gathered, Kept } from "./gather.js";
 import { tunedFigures } from "./tuned.js";
 import { TUNING_FORMAT, type CalibrationView, type ChangeView, type TuningView } from "./tuning.js";
 import { withChanges } from "./undo.js";
@@ -63,6 +64,32 @@ export function tune(gathered: Gathered, options: TuneOptions = {}): TuningView 
     tuned: checked(tuned),
   };
 }
+
+/** Tickets left out, and the catalog that the others teach. */
+export interface LeftOut {
+  catalog: Catalog;
+  tickets: Kept[];
+}
+
+/** What calibration asks about, as catalogs: empty where nothing can be left out. */
+export function* leftOut(gathered: Gathered, options: FitOptions = {}): Generator<LeftOut> {
+  const { catalog } = gathered.space;
+  const [told, years] = gathered.all().tally.ages;
+  const start = startOf(gathered.space, told > 0 ? years / told : undefined);
+  for (const { train, test } of splitsOf(gathered).splits) {
+    const material = gathered.of(train);
+    const fitted = fit(start, material, { ...options, passes: PASSES });
+    const { changes } = tunedFigures(start, fitted, material.tally, "past tickets, some left out");
+    const { tickets } = gathered.kept;
+    yield {
+      catalog: checked(withChanges(catalog, changes, catalog.version, NOTED)),
+      tickets: tickets.filter(({ bucket }) => test.has(bucket)),
+    };
+  }
+}
+
+/** A catalog that is only tried out says nothing of itself. */
+const NOTED = { by: "fitful", tickets: 0, confirmed: 0, columns: {}, verdict: "Only tried out." };
 
 /** How far a figure moved: chances by their difference, minutes and failures by a share of it. */
 function moved({ figure, before, after }: ChangeView): number {

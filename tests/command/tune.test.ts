@@ -4,6 +4,7 @@ import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import { tune } from "../../engine/command/tune.js";
 import { CallFault, InputFaults, type Values } from "../../engine/command/reply.js";
+import type { MinutesView } from "../../engine/command/tuneMinutes.js";
 import type { TuningView } from "../../engine/learn/tuning.js";
 import { catalog } from "../learn/small.js";
 import { fitful, Folder, ROOT, STACK } from "./fitful.js";
@@ -73,6 +74,18 @@ test("the tally it writes teaches the same shares as the rows, and is not tested
   for (const [id, p] of Object.entries(shares(fromRows)))
     expect(Math.abs(shares(fromTally)[id]! - p)).toBeLessThan(1e-12);
   expect(fromTally).toMatchObject({ recommended: null, calibration: null, confirmed: 240 });
+});
+
+test("asked for minutes, it works machines made after tickets left out with both catalogs", async () => {
+  const { minutes } = (await view([table], { minutes: "6" })) as unknown as { minutes: MinutesView };
+  expect(minutes).toMatchObject({ strategy: "planner", tickets: 6, skipped: 0 });
+  const { before, after, difference } = minutes.minutes;
+  expect(after - before).toBeCloseTo(difference.value, 9);
+  expect(difference.low).toBeLessThan(difference.high);
+  expect((await call([table], { minutes: "6" })).out).toContain(
+    "The same machines worked before and after tuning, as advised",
+  );
+  expect(await view([table])).toMatchObject({ minutes: null });
 });
 
 test("a matching says what the table's words mean", async () => {

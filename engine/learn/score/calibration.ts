@@ -11,6 +11,7 @@ import { fit, type FitOptions } from "../fit/fit.js";
 import { Mixture, normalised } from "../fit/mixture.js";
 import type { Start } from "../fit/start.js";
 import type { Gathered, Kept } from "../gather.js";
+import { splitsOf } from "./splits.js";
 import { addForecast, brierParts, emptyBin, wilson, type Bin } from "./brier.js";
 import type { CalibrationView, ScoresView } from "../tuning.js";
 
@@ -19,15 +20,8 @@ const Z90 = 1.6448536269514722;
 const Z95 = 1.959963984540054;
 /** Fewer tickets than this decide nothing. */
 const FEWEST = 30;
-/** Share of the tickets that is left out at the end, by time. */
-const LATEST = 0.2;
 /** Passes of a fit that is only tried out. */
-const PASSES = 15;
-
-interface Split {
-  train: number[];
-  test: Set<number>;
-}
+export const PASSES = 15;
 
 /** @returns null where there are too few confirmed tickets, or all are of one quarter */
 export function calibrate(
@@ -54,28 +48,6 @@ export function calibrate(
   });
   if (gains.length < FEWEST) return null;
   return { how, tickets: gains.length, every, before: before.view(), after: after.view(), ...verdict(gains) };
-}
-
-function splitsOf({ buckets, tallies }: Gathered): { splits: Split[]; how: CalibrationView["how"] } {
-  const index = buckets.map((_, b) => b);
-  const confirmed = (b: number) => tallies[b]!.tickets.reduce((sum, n) => sum + n, 0);
-  if (buckets.some((name) => name.startsWith("fold"))) {
-    const splits = index.map((b) => ({ train: index.filter((x) => x !== b), test: new Set([b]) }));
-    return { how: "folds", splits: splits.length > 1 ? splits : [] };
-  }
-  const dated = index
-    .filter((b) => buckets[b] !== "undated")
-    .sort((x, y) => (buckets[x]! < buckets[y]! ? 1 : -1));
-  const wanted = LATEST * dated.reduce((sum, b) => sum + confirmed(b), 0);
-  const test = new Set<number>();
-  let got = 0;
-  for (const b of dated.slice(0, -1)) {
-    if (got >= wanted) break;
-    test.add(b);
-    got += confirmed(b);
-  }
-  const split = { train: index.filter((b) => !test.has(b)), test };
-  return { how: "time", splits: test.size > 0 ? [split] : [] };
 }
 
 function verdict(gains: readonly number[]): Pick<CalibrationView, "gain" | "low" | "high" | "helps"> {
