@@ -4,7 +4,7 @@
  * `JSON.parse` does the reading; what it says about a fault differs from engine to engine and often names no place, so
  * a text it refuses is walked once more, with a stack of open brackets instead of recursion: depth costs nothing.
  */
-import { issue } from "./ticket/parse.js";
+import { issue } from "./issue.js";
 import type { Issue } from "./weighing.js";
 
 export function parseJson(text: string): { data: unknown } | { issues: Issue[] } {

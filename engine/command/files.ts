@@ -1,6 +1,6 @@
 /** Files and standard input as data. */
 import { createReadStream } from "node:fs";
-import { parseJson } from "../json.js";
+import { parseText } from "../ticket/lines.js";
 import { issue } from "../ticket/parse.js";
 import { InputFaults } from "./reply.js";
 
@@ -14,7 +14,7 @@ export const nameOf = (path: string): string => (path === STANDARD_INPUT ? "stan
 /** @throws {InputFaults} where the file cannot be read or is no JSON */
 export async function readJson(path: string): Promise<unknown> {
   const text = await readText(path);
-  const parsed = parseJson(text);
+  const parsed = parseText(text);
   if ("issues" in parsed) throw new InputFaults({ file: nameOf(path), issues: parsed.issues });
   return parsed.data;
 }

@@ -3,11 +3,14 @@
  */
 import { z } from "zod";
 import { Catalog, CATALOG_FORMAT } from "../catalog/schema.js";
+import { issue } from "../issue.js";
 import type { Issue } from "../weighing.js";
 import { Ticket, TICKET_FORMAT } from "./schema.js";
 import { migrate } from "./migrations.js";
 import { checkCatalog } from "./checkCatalog.js";
 import { nearest } from "./nearest.js";
+
+export { issue };
 
 export type Parsed<K extends string, T> = { [key in K]: T } | { issues: Issue[] };
 
@@ -43,13 +46,6 @@ function formatIssue(data: unknown, wanted: string): Issue | null {
     newer ? `at most ${wanted}: this file is from a newer version of fitful` : `"${wanted}"`,
   );
 }
-
-export const issue = (path: string, found: string, expected: string): Issue => ({
-  path,
-  found,
-  expected,
-  message: `${path || "file"}: found ${found}, expected ${expected}`,
-});
 
 /** zod's issues with what was found. The branches of a union are folded into its likeliest one. */
 function issuesOf(error: z.ZodError, data: unknown): Issue[] {

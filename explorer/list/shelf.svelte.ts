@@ -1,11 +1,14 @@
 /** All tickets of this browser, and which page is open. */
 import type { Catalog } from "../../engine/catalog/schema.js";
+import { issue } from "../../engine/issue.js";
+import { isLines } from "../../engine/ticket/lines.js";
 import type { Ticket } from "../../engine/ticket/schema.js";
 import type { Issue, Weighing } from "../../engine/weighing.js";
 import { catalogOf, CATALOGS, EXAMPLES } from "../store/catalogs.js";
-import type { StoredTicket, Summary } from "../store/database.js";
+import type { StoredPhoto, StoredTicket, Summary } from "../store/database.js";
 import { Engine } from "../store/engine.js";
 import { readJson } from "../store/files.js";
+import { keepPhotos } from "../store/photos.js";
 import type { ParseAnswer } from "../store/messages.js";
 import { ownCatalogs } from "../store/own-catalogs.js";
 import { askToKeep } from "../store/room.js";
@@ -37,7 +40,7 @@ function summaryOf(weighing: Weighing): Summary {
 function unknownAddress(page: string, id: string | undefined): Issue {
   const found = page === "ticket" ? `the ticket ${JSON.stringify(id ?? "")}` : JSON.stringify(page);
   const expected = "a page, or a ticket that is on the bench";
-  return { path: "address", found, expected, message: `address: found ${found}, expected ${expected}` };
+  return issue("address", found, expected);
 }
 
 /** Milliseconds without a press after which it is worked out whether the machine is fixed. */
@@ -148,28 +151,31 @@ export class Shelf {
     return bench;
   }
 
-  /** Opens a file. What cannot be opened is said, and nothing on the shelf changes. */
-  async openFile(name: string, text: string): Promise<void> {
+  /** Opens a ticket, with its photographs where it has any. What cannot be opened is said, and nothing here changes. */
+  async openFile(name: string, file: Blob): Promise<void> {
     this.refused = null;
     const engine = new Engine(); // of its own, so that no press overtakes it
     try {
+      const text = await file.text();
       const answer = await this.#read(engine, text);
-      if ("issues" in answer) this.refused = { name, issues: answer.issues };
-      else await this.bring(answer.ticket);
+      const came = isLines(text) ? await (await import("../store/backup.js")).readBackup(file) : null;
+      const issues = "issues" in answer ? answer.issues : (came?.issues ?? []);
+      if ("issues" in answer || issues.length > 0) this.refused = { name, issues };
+      else await this.bring(answer.ticket, came?.backup.photos);
     } catch (error) {
       const found = error instanceof Error ? error.message : String(error);
-      const expected = "an engine that can read it";
-      this.refused = { name, issues: [{ path: "file", found, expected, message: `file: found ${found}` }] };
+      this.refused = { name, issues: [issue("file", found, "an engine that can read it")] };
     } finally {
       engine.close();
     }
   }
 
   /** Lays a ticket on the bench and opens it; one that has the id of another ticket gets an id of its own. */
-  async bring(ticket: Ticket): Promise<void> {
+  async bring(ticket: Ticket, photos: readonly StoredPhoto[] = []): Promise<void> {
     const same = this.tickets.find((t) => t.id === ticket.id);
     const known = same && JSON.stringify(same.ticket) === JSON.stringify(ticket);
     const id = same && !known ? this.freshTicketId(`${ticket.id.slice(0, 50)}-`) : ticket.id;
+    if (this.keeps && photos.length > 0) await keepPhotos(id, photos);
     if (!known) await this.put({ ...ticket, id });
     location.hash = `#/ticket/${id}`;
     this.route();
@@ -282,7 +288,7 @@ export class Shelf {
   #unknownCatalog(ticket: Ticket): Issue {
     const found = JSON.stringify(ticket.catalog);
     const expected = `one of ${this.catalogs.map((c) => c.id).join(", ") || "the catalogs (there are none)"}`;
-    return { path: "catalog", found, expected, message: `catalog: found ${found}, expected ${expected}` };
+    return issue("catalog", found, expected);
   }
 }
 

@@ -8,7 +8,7 @@ import type { Ticket } from "../../engine/ticket/schema.js";
 import { parseCatalog, parseTicket } from "../../engine/ticket/parse.js";
 import type { Issue } from "../../engine/weighing.js";
 import { fromBase64, toBase64 } from "./base64.js";
-import { database, type StoredPhoto, type StoredTicket } from "./database.js";
+import { database, type StoredPhoto } from "./database.js";
 import { readShop, shopIssues, type Shop } from "./shop.js";
 
 export const BACKUP_FORMAT = "fitful/backup@1";
@@ -21,29 +21,30 @@ export interface Backup {
   shop: Shop | null;
 }
 
-/** @param tickets ids of those wanted, with their photographs alone; null: everything there is */
-export async function backupFile(made: string, tickets: readonly string[] | null = null): Promise<Blob> {
+/** Everything there is. */
+export async function backupFile(made: string): Promise<Blob> {
   const db = await database();
-  const wanted = (id: string) => tickets === null || tickets.includes(id);
-  const all = (await db.getAll("tickets")).filter(({ id }) => wanted(id));
-  const photos = (await db.getAll("photos")).filter((photo) => photo.tickets.some(wanted));
-  const catalogs = tickets === null ? await db.getAll("catalogs") : [];
-  const holds = { tickets: all.length, catalogs: catalogs.length, photos: photos.length };
+  const [tickets, catalogs, photos] = await Promise.all([
+    db.getAll("tickets"),
+    db.getAll("catalogs"),
+    db.getAll("photos"),
+  ]);
+  return written({ tickets, catalogs, photos, shop: await readShop() }, made);
+}
+
+/** A backup as a file. */
+export async function written({ tickets, catalogs, photos, shop }: Backup, made: string): Promise<Blob> {
+  const holds = { tickets: tickets.length, catalogs: catalogs.length, photos: photos.length };
   const lines: string[] = [line({ format: BACKUP_FORMAT, made, holds })];
-  if (tickets === null) lines.push(line({ kind: "shop", shop: await readShop() }));
+  if (shop) lines.push(line({ kind: "shop", shop }));
   lines.push(...catalogs.map((catalog) => line({ kind: "catalog", catalog })));
-  lines.push(...all.map(({ ticket, savedAt }: StoredTicket) => line({ kind: "ticket", ticket, savedAt })));
+  lines.push(...tickets.map(({ ticket, savedAt }) => line({ kind: "ticket", ticket, savedAt })));
   for (const { id, tickets: of, blob } of photos)
-    lines.push(
-      line({ kind: "photo", id, tickets: of.filter(wanted), type: blob.type, base64: await toBase64(blob) }),
-    );
+    lines.push(line({ kind: "photo", id, tickets: of, type: blob.type, base64: await toBase64(blob) }));
   return new Blob(lines, { type: "application/json" });
 }
 
 const line = (data: unknown) => JSON.stringify(data) + "\n";
-
-/** Whether a text begins as a backup does, and not as a ticket. */
-export const isBackup = (text: string): boolean => text.slice(0, 200).includes('"fitful/backup@');
 
 /** All that can be read, and everything that is wrong, each with its line. */
 export async function readBackup(file: Blob): Promise<{ backup: Backup; issues: Issue[] }> {

@@ -1,20 +1,31 @@
 /** Tickets as files: text out, text in. Nothing is mended on the way in. */
 import type { Ticket } from "../../engine/ticket/schema.js";
+import { parseText } from "../../engine/ticket/lines.js";
+import { issue } from "../../engine/issue.js";
 import type { Issue } from "../../engine/weighing.js";
 
 export const fileText = (ticket: Ticket): string => JSON.stringify(ticket, null, 2) + "\n";
 
-/** JSON of a file, or what is wrong with it and where. */
+/** The ticket of a file as data, or what is wrong and where, for somebody who may have taken the wrong file. */
 export function readJson(text: string): { data: unknown } | { issues: Issue[] } {
-  try {
-    return { data: JSON.parse(text) };
-  } catch (error) {
-    const found = error instanceof Error ? error.message : String(error);
-    const expected = "a ticket file (JSON)";
-    return {
-      issues: [{ path: "file", found, expected, message: `file: found ${found}, expected ${expected}` }],
-    };
-  }
+  const parsed = text.trimStart().startsWith("{")
+    ? parseText(text)
+    : { issues: [issue("file", gist(text), WANTED)] };
+  if ("data" in parsed) return parsed;
+  const whole = ({ path, found, expected }: Issue) =>
+    issue(path, found, path === "file" ? expected : `${expected}, in a ticket file that is whole`);
+  return { issues: parsed.issues.map(whole) };
+}
+
+const WANTED = "a ticket file: a text that begins with {";
+
+/** What a text is, where it is no ticket: its beginning, or that there is nothing to read. */
+function gist(text: string): string {
+  const begin = text.trim().slice(0, 30);
+  if (begin === "") return "an empty file";
+  return /[^\P{C}\s]|\uFFFD/u.test(begin)
+    ? "something that is no text"
+    : `a text that begins with “${begin}”`;
 }
 
 export const saveFile = (name: string, text: string, type = "application/json"): void =>

@@ -15,6 +15,17 @@ export async function putPhoto(ticketId: string, blob: Blob): Promise<string> {
   return id;
 }
 
+/** Lays photographs that came with a ticket beside it; those that are here already are only told of the ticket. */
+export async function keepPhotos(ticketId: string, photos: readonly StoredPhoto[]): Promise<void> {
+  const tx = (await database()).transaction("photos", "readwrite", STRICT);
+  for (const { id, blob } of photos) {
+    const here = await tx.store.get(id);
+    const tickets = [...new Set([...(here?.tickets ?? []), ticketId])];
+    await tx.store.put({ id, tickets, blob: here?.blob ?? blob });
+  }
+  await tx.done;
+}
+
 /** null: this browser does not hold it */
 export async function photo(id: string): Promise<Blob | null> {
   return (await (await database()).get("photos", id))?.blob ?? null;

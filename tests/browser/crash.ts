@@ -23,7 +23,7 @@ export interface Crash {
   found: number;
 }
 
-/** One run after another, in one profile: what was solid at the kill, what is there when the browser is started again. */
+/** One run after another, in one profile, each killed a while after a start was drawn solid: what was solid at the kill, what is there when the browser is started again. */
 export async function crashes(
   url: string,
   runs: number,
@@ -49,13 +49,16 @@ export async function crashes(
 const pressedUntilKilled = (profile: string, url: string, id: string, after: number) =>
   withBrowser(profile, async (page, kill) => {
     let [pressed, solid] = [0, 0];
+    let first = () => {};
+    void new Promise<void>((resolve) => (first = resolve)).then(() => pause(after)).then(kill);
     page.on("console", (message) => {
       const said = /^solid (\d+)$/.exec(message.text());
-      if (said) solid = Math.max(solid, Number(said[1]));
+      if (!said) return;
+      solid = Math.max(solid, Number(said[1]));
+      first();
     });
     await page.addInitScript(REPORT_SOLID);
     await layOnBench(page, url, smallTicket(id));
-    void pause(after).then(kill);
     for (;;) {
       const gone = await page.keyboard.press(pressed % 3 === 0 ? "1" : "0").then(
         () => false,

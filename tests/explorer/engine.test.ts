@@ -5,7 +5,6 @@ import { append, press, remove, replace } from "../../explorer/bench/ticket-edit
 import { Answers } from "../../explorer/store/answers.js";
 import { Engine, type Postable } from "../../explorer/store/engine.js";
 import type { Answer, Request } from "../../explorer/store/messages.js";
-import { readJson } from "../../explorer/store/files.js";
 import { catalog, ticket, weighing } from "./small.js";
 
 /** A worker that answers when the test says so. */
@@ -115,9 +114,4 @@ describe("a page and a worker that tell each other only what has changed", () =>
       expect(await made.advise(catalog, of)).toMatchObject({ advice: { target: "active" } });
     }
   });
-});
-
-test("a file that is no JSON is an issue, not a crash", () => {
-  expect(readJson("{")).toMatchObject({ issues: [{ path: "file", expected: "a ticket file (JSON)" }] });
-  expect(readJson("[1]")).toEqual({ data: [1] });
 });

@@ -6,6 +6,8 @@ import { nearestPlace } from "../../explorer/bench/fitted/nearest-place.js";
 import { waitingWords } from "../../explorer/bench/next/waiting.js";
 import { whatIf } from "../../explorer/bench/suspects/what-if.js";
 import { Words } from "../../explorer/bench/words.js";
+import type { Ticket } from "../../engine/ticket/schema.js";
+import { isHere, markedSpares, shelfWords } from "../../explorer/bench/record/went.js";
 import type { SensitivityView, TestView } from "../../engine/weighing.js";
 import { aTest, catalog, finish, ticket, weighing } from "./small.js";
 
@@ -97,4 +99,39 @@ test("an arrow leads to the nearest place that way, what lies aside counting twi
   expect(nearestPlace("ArrowDown", from!, all)).toBe("below");
   expect(nearestPlace("ArrowLeft", from!, all)).toBeNull();
   expect(nearestPlace("Enter", from!, all)).toBeNull();
+});
+
+test("a marked spare says on the shelf how bad it may be; what has gone cannot be taken up", () => {
+  const part = { id: "m9", kind: "module" };
+  const went = (to: "spare" | "recycled", bad?: number) => ({
+    ...part,
+    went: { to, ...(bad !== undefined && { bad }) },
+  });
+  const said = [
+    part,
+    { ...part, spare: true, atHand: false },
+    went("spare", 0.43),
+    went("spare"),
+    went("recycled", 0.9),
+  ];
+  expect(said.map((one) => [shelfWords(one), isHere(one)])).toEqual([
+    ["taken out", true],
+    ["spare, to be bought", true],
+    ["marked spare, bad: 43 %", true],
+    ["marked spare, not known to be good", true],
+    ["recycled", false],
+  ]);
+});
+
+test("the next intake is told of marked spares of its kinds of part, and whose they were", () => {
+  const kept = (kind: string, note?: string): Ticket => ({
+    ...ticket,
+    machine: {
+      ageYears: 4,
+      parts: [{ id: "m9", kind, went: { to: "spare", bad: 0.2, ...(note && { note }) } }],
+    },
+  });
+  expect(markedSpares([ticket, kept("module", "red dot"), kept("lamp")], catalog)).toEqual([
+    "Module from “Front desk”, bad: 20 %, red dot",
+  ]);
 });

@@ -1,6 +1,8 @@
-/** Where a part that came out can go, and how likely it is bad. Pure. */
-import type { Part } from "../../../engine/ticket/schema.js";
+/** Where a part that came out can go, how likely it is bad, and what is said of it afterwards. Pure. */
+import type { Catalog } from "../../../engine/catalog/schema.js";
+import type { Part, Ticket } from "../../../engine/ticket/schema.js";
 import type { CauseView, Weighing } from "../../../engine/weighing.js";
+import { percent } from "../format.js";
 
 type Way = NonNullable<Part["went"]>["to"];
 
@@ -24,4 +26,28 @@ export function chanceBad(weighing: Weighing, part: string): number | null {
         1,
         own.reduce((sum, cause) => sum + bad(cause), 0),
       );
+}
+
+/** Whether a part that is in no place can still be taken up. */
+export const isHere = ({ went }: Part): boolean => went === undefined || went.to === "spare";
+
+const marked = ({ bad }: NonNullable<Part["went"]>) =>
+  bad === undefined ? "not known to be good" : `bad: ${percent(bad)}`;
+
+/** What the shelf says of a part that is in no place. */
+export function shelfWords({ spare, atHand, went }: Part): string {
+  if (went) return went.to === "spare" ? `marked spare, ${marked(went)}` : WENT[went.to];
+  return `${spare ? "spare" : "taken out"}${atHand === false ? ", to be bought" : ""}`;
+}
+
+/** The parts that earlier tickets kept as marked spares, of kinds that the catalog has: name, whose it was, how bad. */
+export function markedSpares(tickets: readonly Ticket[], catalog: Catalog): string[] {
+  const kinds = new Map(catalog.parts.map((kind) => [kind.id, kind.name]));
+  return tickets.flatMap(({ title, machine }) =>
+    machine.parts.flatMap(({ kind, name, went }) =>
+      went?.to === "spare" && kinds.has(kind)
+        ? [`${name ?? kinds.get(kind)} from “${title}”, ${marked(went)}${went.note ? `, ${went.note}` : ""}`]
+        : [],
+    ),
+  );
 }
