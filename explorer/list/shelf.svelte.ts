@@ -232,7 +232,6 @@ export class Shelf {
     return {
       save: async (save) => {
         if (!this.keeps) throw new Error(UNKEPT);
-        await painted();
         const savedAt = now();
         const answer = await database.saveTicket(save, savedAt);
         if ("theirs" in answer) return answer;
