@@ -20,8 +20,10 @@ if (!out) throw new Error("arguments: found none, expected OUT.json [repetitions
 const found = coverage(Number(repetitions), Number(tickets));
 const clean = Object.fromEntries(
   Object.entries(found).map(([kind, list]) => {
+    const held = heldBy(list);
+    const sd = Math.sqrt((held * (1 - held)) / list.length);
     const bias = list.reduce((sum, { truth, after }) => sum + after.value - truth, 0) / list.length;
-    return [kind, { intervals: list.length, held: heldBy(list), bias }];
+    return [kind, { intervals: list.length, held, sd, bias }];
   }),
 );
 

@@ -18,7 +18,7 @@ export interface EventFigures {
 }
 
 /** Of r_e: one machine in ten, as firmly as ten tickets say it (judgement). */
-const RATE_PRIOR = { alpha: 1, beta: 9 };
+export const RATE_PRIOR = { alpha: 1, beta: 9 };
 
 /** r_e before any ticket; 0 where no ticket tells what had happened before. */
 export const usualRate = ({ space }: Start, isTold: boolean): Float64Array =>

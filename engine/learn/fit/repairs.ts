@@ -9,10 +9,10 @@ import jstat from "jstat";
 import type { Ranged } from "../tuning.js";
 
 /** How many repairs the catalog's minutes count as, and their spread (judgement): half to twice. */
-const MINUTES_WORTH = 4;
-const LOG_SD = 0.4;
+export const MINUTES_WORTH = 4;
+export const LOG_SD = 0.4;
 /** How many repairs the catalog's efficacy counts as (judgement). */
-const CURE_WORTH = 10;
+export const CURE_WORTH = 10;
 
 /**
  * Mean minutes after n repairs.
