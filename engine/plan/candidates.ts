@@ -6,7 +6,7 @@ import type { State } from "../belief/fold.js";
 import { CLEAN, type Model } from "../belief/model.js";
 import { activity } from "../belief/summary.js";
 import type { Entry, EntryOf } from "../ticket/schema.js";
-import { changed, fittedNow, intakeSetup, OWN, type Setup } from "../ticket/setup.js";
+import { changed, fittedNow, intakeSetup, isHere, OWN, type Setup } from "../ticket/setup.js";
 
 export type Change = Pick<EntryOf<"change">, "fit" | "settings" | "in">;
 
@@ -118,12 +118,13 @@ export function arrangements(model: Model, setup: Setup): Change[] {
 const fitted = (setup: Setup) =>
   Object.entries(fittedNow(setup)).flatMap(([position, part]) => (part === null ? [] : [{ position, part }]));
 
-const kindOf = ({ ticket }: Model, part: string) => ticket.machine.parts.find((p) => p.id === part)!.kind;
+const partOf = ({ ticket }: Model, id: string) => ticket.machine.parts.find((p) => p.id === id)!;
+const kindOf = (model: Model, part: string) => partOf(model, part).kind;
 
 /** A part from the shelf, or one that could be bought, in place of a fitted one of its kind. */
 export function substitutions(model: Model, setup: Setup): Change[] {
   const inUse = fitted(setup);
-  const shelf = model.ticket.machine.parts.filter((p) => !inUse.some((x) => x.part === p.id));
+  const shelf = model.ticket.machine.parts.filter((p) => isHere(p) && !inUse.some((x) => x.part === p.id));
   return shelf.flatMap((spare) =>
     inUse
       .filter((x) => kindOf(model, x.part) === spare.kind)
@@ -192,13 +193,14 @@ function comingHome(model: Model, setup: Setup): Change[] {
   return [{ in: OWN, fit: Object.fromEntries(home) }];
 }
 
-/** The arrangement it came in with, if it is another now. */
+/** The arrangement it came in with, if it is another now and all of it is still here. */
 function asItCame(model: Model, setup: Setup): Change[] {
   const intake = intakeSetup(model);
   const fit = Object.fromEntries(
     Object.entries(intake.fit).filter(([position, part]) => setup.fit[position] !== part),
   );
-  return Object.keys(fit).length === 0 ? [] : [{ fit }];
+  const isGone = (id: string | null) => id !== null && !isHere(partOf(model, id));
+  return Object.keys(fit).length === 0 || Object.values(fit).some(isGone) ? [] : [{ fit }];
 }
 
 // repairs, findings, readings

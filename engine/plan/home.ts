@@ -11,7 +11,7 @@ import type { Catalog, Release } from "../catalog/schema.js";
 import { startConditions, type Place } from "../belief/compile.js";
 import { exposuresOf, type Model } from "../belief/model.js";
 import type { Entry, Ticket } from "../ticket/schema.js";
-import { intakeSetup, OWN, setupKey, type Setup } from "../ticket/setup.js";
+import { intakeSetup, isHere, OWN, setupKey, type Setup } from "../ticket/setup.js";
 
 export interface ReleaseTerms {
   /** starts a day under each of these conditions: condition id → class id */
@@ -51,8 +51,10 @@ export function readySetups(model: Model, place: Place, entries: readonly Entry[
   const home = homeSetup(model, place, entries);
   const fit = { ...home.fit };
   const used = new Set(Object.values(fit));
+  const isBack = (id: string) =>
+    !used.has(id) && model.ticket.machine.parts.some((p) => p.id === id && isHere(p));
   for (const [position, part] of Object.entries(intakeSetup(model).fit))
-    if (part !== null && fit[position] === null && !used.has(part)) fit[position] = part;
+    if (part !== null && fit[position] === null && isBack(part)) fit[position] = part;
   const setups = [place.setup.settings, home.settings].map((settings) => ({ ...home, fit, settings }));
   return JSON.stringify(setups[0]) === JSON.stringify(setups[1]) ? setups.slice(1) : setups;
 }

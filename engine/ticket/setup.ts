@@ -4,7 +4,7 @@
 import type { Catalog, Condition } from "../catalog/schema.js";
 import type { Cause } from "../catalog/expand.js";
 import type { ExposureScope } from "../catalog/exposure.js";
-import type { EntryOf, Ticket } from "./schema.js";
+import type { EntryOf, Part, Ticket } from "./schema.js";
 import type { SetupView } from "../weighing.js";
 
 export const OWN = "own";
@@ -69,6 +69,9 @@ export function changeBetween(
   };
   return Object.keys(change).length === 0 ? null : change;
 }
+
+/** Whether a part that is in no place can still be taken up: it has not gone, or is kept as a marked spare. */
+export const isHere = ({ went }: Part): boolean => went === undefined || went.to === "spare";
 
 /** position → part id or null, in the machine that is in use; positions a donor fills itself are not named. */
 export const fittedNow = (setup: Setup): Record<string, string | null> =>

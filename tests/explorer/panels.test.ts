@@ -7,7 +7,8 @@ import { waitingWords } from "../../explorer/bench/next/waiting.js";
 import { whatIf } from "../../explorer/bench/suspects/what-if.js";
 import { Words } from "../../explorer/bench/words.js";
 import type { Ticket } from "../../engine/ticket/schema.js";
-import { isHere, markedSpares, shelfWords } from "../../explorer/bench/record/went.js";
+import { isHere } from "../../engine/ticket/setup.js";
+import { markedSpares, shelfWords } from "../../explorer/bench/record/went.js";
 import type { SensitivityView, TestView } from "../../engine/weighing.js";
 import { aTest, catalog, finish, ticket, weighing } from "./small.js";
 

@@ -32,6 +32,30 @@ describe("arrangements of the kiosk", () => {
   const all = changesOf(ticket());
   const has = (change: Change) => all.some((c) => JSON.stringify(c) === JSON.stringify(change));
 
+  test("do not take up a part that has gone; a marked spare is still there", () => {
+    const gone = (to: "recycled" | "spare") => {
+      const { machine } = ticket();
+      const parts = machine.parts.map((p) => (p.id === "s2" ? { ...p, went: { to } } : p));
+      return changesOf(ticket([], { machine: { ...machine, parts } }));
+    };
+    const swap = { fit: { bay: "s2" } };
+    expect(gone("recycled")).toEqual(all.filter((change) => JSON.stringify(change) !== JSON.stringify(swap)));
+    expect(gone("spare")).toEqual(all);
+  });
+
+  test("do not lead back to how it came in once a part of that has gone", () => {
+    const moved: Entry[] = [{ kind: "change", id: "c", fit: { bay: "s2" } }];
+    const back = { fit: { bay: "s1" } };
+    const has = (of: Ticket) =>
+      changesOf(of).some((change) => JSON.stringify(change) === JSON.stringify(back));
+    const { machine } = ticket();
+    const parts = machine.parts.map((p) => (p.id === "s1" ? { ...p, went: { to: "recycled" as const } } : p));
+    expect([has(ticket(moved)), has(ticket(moved, { machine: { ...machine, parts } }))]).toEqual([
+      true,
+      false,
+    ]);
+  });
+
   test("are, one idea each: spares in, a module out or elsewhere, two changed round, a setting, the donor", () => {
     expect(all).toEqual([
       { fit: { A1: "m3" } },

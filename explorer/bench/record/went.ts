@@ -28,9 +28,6 @@ export function chanceBad(weighing: Weighing, part: string): number | null {
       );
 }
 
-/** Whether a part that is in no place can still be taken up. */
-export const isHere = ({ went }: Part): boolean => went === undefined || went.to === "spare";
-
 const marked = ({ bad }: NonNullable<Part["went"]>) =>
   bad === undefined ? "not known to be good" : `bad: ${percent(bad)}`;
 
