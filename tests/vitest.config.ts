@@ -8,7 +8,7 @@ const root = here("..");
 /** Whole tickets of the catalog that ships, processes of their own, simulated benches: not for every save of a file. */
 const LONG = [
   "tests/scenarios/**",
-  "tests/command/{weigh,call,check,race,fixed,tune}.test.ts",
+  "tests/command/{weigh,call,check,race,fixed,tune,lines}.test.ts",
   "tests/learn/{fit,tally,tune}.test.ts",
   "tests/practice/**",
   "tests/plan/optimal/**",
