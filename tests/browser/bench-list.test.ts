@@ -88,7 +88,7 @@ test("what the shop sets holds for the next ticket", async () => {
   await page.getByText("Saved.").waitFor();
   await page.getByLabel("Labour for an hour").fill("-3");
   await page.keyboard.press("Tab");
-  await page.getByText("shop.labourPerHour").waitFor();
+  await page.getByRole("region", { name: "Issues" }).getByText("Labour for an hour").waitFor();
   await page.goto(`${served.url}#/new`);
   await page.getByRole("button", { name: "Take it in" }).tap();
   const ticket = new TicketPage(page);
