@@ -3,7 +3,15 @@ import { availableParallelism } from "node:os";
 import { Worker } from "node:worker_threads";
 import type { Catalog } from "../catalog/schema.js";
 import { nearest } from "../ticket/nearest.js";
-import { RACE, raceOf, raceRows, type Race, type RaceOptions, type Row } from "../practice/race.js";
+import {
+  MOST_WRONG,
+  RACE,
+  raceOf,
+  raceRows,
+  type Race,
+  type RaceOptions,
+  type Row,
+} from "../practice/race.js";
 import { STRATEGIES } from "../practice/strategies/index.js";
 import { WORLDS, type WorldId } from "../practice/worlds.js";
 import { catalogFor } from "./catalogs.js";
@@ -11,10 +19,10 @@ import { CallFault, json, type Reply, type Values } from "./reply.js";
 import { raceReport } from "./raceReport.js";
 import type { Share } from "./raceWorker.js";
 import { factor, whole } from "./numbers.js";
+import { counter } from "./progress.js";
 
 const USUAL = "desktop";
 const MOST_TICKETS = 1e6;
-const MOST_WRONG = 100;
 /** Fewer tickets than this are done before a second worker has read its program. */
 const FEW = 8;
 
@@ -58,7 +66,7 @@ function oneOf<T extends string>(name: string, text: string, ids: readonly T[]):
 /** Every ticket, shared out among the processor's cores. */
 async function rowsOf(catalog: Catalog, options: RaceOptions): Promise<Row[]> {
   const workers = options.tickets < FEW ? 1 : availableParallelism();
-  const count = counter(options.tickets);
+  const count = counted(options.tickets);
   if (workers === 1) return Array.from(raceRows(catalog, options), count);
   const shares = Array.from({ length: workers }, (_, from) =>
     shareOf({ catalog, options, from, stride: workers }, count),
@@ -66,13 +74,12 @@ async function rowsOf(catalog: Catalog, options: RaceOptions): Promise<Row[]> {
   return (await Promise.all(shares)).flat();
 }
 
-/** Counts the tickets that are done, on a terminal's error stream: a race may take an hour. */
-function counter(tickets: number): (row: Row) => Row {
-  const { stderr } = process;
+/** Counts the rows that are done: a race may take an hour. */
+function counted(tickets: number): (row: Row) => Row {
+  const tell = counter("race", tickets);
   let done = 0;
   return (row) => {
-    done++;
-    if (stderr.isTTY) stderr.write(`\rrace: ${done} of ${tickets} tickets${done === tickets ? "\n" : ""}`);
+    tell(++done);
     return row;
   };
 }

@@ -12,7 +12,8 @@ import { rejectedHeading, rejectedLine } from "../learn/table/reader.js";
 import { TALLY_COLUMNS, tallyRows } from "../learn/tally/table.js";
 import { tune as tuned } from "../learn/tune.js";
 import { undone } from "../learn/undo.js";
-import { issue, parseCatalog, pathText } from "../ticket/parse.js";
+import { issue } from "../issue.js";
+import { parseCatalog, pathText } from "../ticket/parse.js";
 import { catalogFor, readCatalog } from "./catalogs.js";
 import { readJson, whyUnreadable } from "./files.js";
 import { CallFault, InputFaults, json, type Reply, type Values } from "./reply.js";
@@ -20,6 +21,7 @@ import { readPast, type FileRead } from "./tuneInput.js";
 import type { MinutesView } from "./tuneMinutes.js";
 import { tuneReport } from "./tuneReport.js";
 import { whole } from "./numbers.js";
+import { counter } from "./progress.js";
 
 const USUAL = "desktop";
 const BY = "fitful 0.1.0";
@@ -70,12 +72,8 @@ export async function tune(files: string[], values: Values): Promise<Reply> {
 
 /** Loaded when asked for: the planner and its machines are most of the engine. */
 async function minutesOf(gathered: Gathered, left: number, worth?: number): Promise<MinutesView | null> {
-  const progress = (share: number) => {
-    if (process.stderr.isTTY)
-      process.stderr.write(
-        `\rtune: ${Math.round(left * share)} of ${left} tickets${share === 1 ? "\n" : ""}`,
-      );
-  };
+  const tell = counter("tune", left);
+  const progress = (share: number) => tell(Math.round(left * share));
   const { minutesOf } = await import("./tuneMinutes.js");
   return minutesOf(gathered, left, { progress, ...(worth !== undefined && { worth }) });
 }

@@ -25,6 +25,9 @@ export interface RaceOptions {
   prices?: Partial<Prices>;
 }
 
+/** Rates wrong by more than this are asked for by mistake. */
+export const MOST_WRONG = 100;
+
 export const RACE: RaceOptions = {
   tickets: 2000,
   seed: 1,
