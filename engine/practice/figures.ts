@@ -70,16 +70,23 @@ export function raceFigures(columns: readonly Column[], seed: number): StrategyF
 const valuesOf = (worked: readonly Worked[], what: (typeof COMPARED)[number]): number[] =>
   worked.map((w) => (what === "comebacks" ? Number(w.comeback) : w[what]));
 
-const mean = (values: readonly number[]): number => values.reduce((sum, x) => sum + x, 0) / values.length;
+export const mean = (values: readonly number[]): number =>
+  values.reduce((sum, x) => sum + x, 0) / values.length;
 
 const Z = 1.959963984540054; // 97.5 % of the standard normal
 
-function meanOf(values: readonly number[]): Interval {
+/** A mean with the interval that the normal law gives it. */
+export function normalInterval(values: readonly number[]): Interval {
   const value = mean(values);
   const variance = values.reduce((sum, x) => sum + (x - value) ** 2, 0) / Math.max(1, values.length - 1);
   const half = Z * Math.sqrt(variance / values.length);
-  // minutes, money and counts are not below 0, whatever the normal law says
-  return { value, low: Math.max(0, value - half), high: value + half };
+  return { value, low: value - half, high: value + half };
+}
+
+/** Minutes, money and counts are not below 0, whatever the normal law says. */
+function meanOf(values: readonly number[]): Interval {
+  const interval = normalInterval(values);
+  return { ...interval, low: Math.max(0, interval.low) };
 }
 
 /** Where none was seen the spread says nothing: the count that would show none one time in forty (Garwood 1936, Biometrika 28). */

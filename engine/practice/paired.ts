@@ -11,6 +11,7 @@ import { numberOf } from "../catalog/figures.js";
 import type { RatePrior } from "../catalog/expand.js";
 import type { Ticket } from "../ticket/schema.js";
 import { intakeSetup } from "../ticket/setup.js";
+import { mean, normalInterval, type Interval } from "./figures.js";
 import { intakeTicket } from "./intake.js";
 import { PRICES } from "./prices.js";
 import { strategyOf } from "./race.js";
@@ -99,8 +100,8 @@ function rateGiven(prior: RatePrior, { starts, stops }: Confirmed, luck: Uniform
 export interface Paired {
   before: number;
   after: number;
-  /** after less before, mean of pairs, with its 95 % interval */
-  difference: { value: number; low: number; high: number };
+  /** after less before, mean of pairs; of two pairs at least */
+  difference: Interval;
 }
 
 export interface PairedFigures {
@@ -121,20 +122,11 @@ export const pairedFigures = (strategy: string, pairs: readonly Pair[]): PairedF
   right: paired(pairs, (w) => Number(w.right)),
 });
 
-const Z = 1.959963984540054; // 97.5 % of the standard normal
-
-function paired(pairs: readonly Pair[], of: (worked: Worked) => number): Paired {
-  const mean = (values: readonly number[]) => values.reduce((sum, x) => sum + x, 0) / values.length;
-  const apart = pairs.map(([before, after]) => of(after) - of(before));
-  const value = mean(apart);
-  const variance = apart.reduce((sum, x) => sum + (x - value) ** 2, 0) / (apart.length - 1);
-  const half = Z * Math.sqrt(variance / apart.length);
-  return {
-    before: mean(pairs.map(([before]) => of(before))),
-    after: mean(pairs.map(([, after]) => of(after))),
-    difference: { value, low: value - half, high: value + half },
-  };
-}
+const paired = (pairs: readonly Pair[], of: (worked: Worked) => number): Paired => ({
+  before: mean(pairs.map(([before]) => of(before))),
+  after: mean(pairs.map(([, after]) => of(after))),
+  difference: normalInterval(pairs.map(([before, after]) => of(after) - of(before))),
+});
 
 /** The luck of the k-th ticket. */
 export const pairSeed = (k: number): number => seedOf(1, `left out ${k}`);
