@@ -1,10 +1,16 @@
 /** One ticket as a file: plain JSON, or, where it shows photographs, the lines of a backup, which carry them. */
 import type { Ticket } from "../../engine/ticket/schema.js";
 import type { StoredPhoto } from "./database.js";
-import { fileText } from "./files.js";
+import { fileText, saveBlob } from "./files.js";
 import { photo } from "./photos.js";
 
-export async function ticketFile(ticket: Ticket, made: string): Promise<{ name: string; file: Blob }> {
+/** Hands it to the browser's downloads. */
+export async function saveTicket(ticket: Ticket, made: string): Promise<void> {
+  const { name, file } = await ticketFile(ticket, made);
+  saveBlob(name, file);
+}
+
+async function ticketFile(ticket: Ticket, made: string): Promise<{ name: string; file: Blob }> {
   const photos = await heldPhotos(ticket);
   const name = `${ticket.id}.ticket.json`;
   if (photos.length === 0) return { name, file: new Blob([fileText(ticket)], { type: "application/json" }) };
