@@ -8,7 +8,7 @@ import type { Catalog } from "./catalog/schema.js";
 import type { Entry, Ticket } from "./ticket/schema.js";
 import { ChanceError } from "./catalog/expand.js";
 import { checkTicket } from "./ticket/checkTicket.js";
-import { issue } from "./ticket/parse.js";
+import { issue } from "./issue.js";
 import { heldFinding } from "./belief/compile.js";
 import { ExposureError, modelOf, type Model } from "./belief/model.js";
 import { asking, expectationOf, prepared, startState, step, viewOfEntry, type State } from "./belief/fold.js";

@@ -1,7 +1,7 @@
 /** `fitful check FILE…`: every fault of tickets and catalogs, told apart by their `format`. */
 import { CATALOG_FORMAT } from "../catalog/schema.js";
 import { TICKET_FORMAT } from "../ticket/schema.js";
-import { issue } from "../ticket/parse.js";
+import { issue } from "../issue.js";
 import type { Issue } from "../weighing.js";
 import { createWeigher, parseCatalog, parseTicket } from "../weigh.js";
 import { catalogFor } from "./catalogs.js";

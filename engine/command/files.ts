@@ -1,7 +1,7 @@
 /** Files and standard input as data. */
 import { createReadStream } from "node:fs";
 import { parseText } from "../ticket/lines.js";
-import { issue } from "../ticket/parse.js";
+import { issue } from "../issue.js";
 import { InputFaults } from "./reply.js";
 
 /** The name that stands for standard input. */

@@ -2,7 +2,7 @@
  * Bytes of a table, piece by piece → tickets gathered. Rows of tickets and tallies are told apart by their heading; what a
  * person has not said about the table is proposed from its beginning.
  */
-import { issue } from "../ticket/parse.js";
+import { issue } from "../issue.js";
 import { Gathered } from "./gather.js";
 import type { PastTicket, Space } from "./space.js";
 import { decoderOf, encodingOf, type Encoding } from "./table/encoding.js";

@@ -9,7 +9,7 @@
 import type { EntryOf, Ticket, Trial } from "../ticket/schema.js";
 import { intakePlace, startConditions } from "../belief/compile.js";
 import { exposuresOf, modelOf, CLEAN, type Model } from "../belief/model.js";
-import { issue } from "../ticket/parse.js";
+import { issue } from "../issue.js";
 import { createWeigher } from "../weigh.js";
 import type { Issue, Weighing } from "../weighing.js";
 import type { Group } from "./fit/graded.js";

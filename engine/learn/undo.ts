@@ -1,6 +1,6 @@
 /** Changes written into a catalog, and taken back out of it: undo gives the very catalog that was there before. */
 import type { Catalog, Tuning } from "../catalog/schema.js";
-import { issue } from "../ticket/parse.js";
+import { issue } from "../issue.js";
 import type { Issue } from "../weighing.js";
 
 type Change = Tuning["changes"][number];

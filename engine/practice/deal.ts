@@ -6,7 +6,7 @@ import { numberOf } from "../catalog/figures.js";
 import type { Catalog } from "../catalog/schema.js";
 import { startConditions } from "../belief/compile.js";
 import { exposuresOf, modelOf, type Model } from "../belief/model.js";
-import { issue } from "../ticket/parse.js";
+import { issue } from "../issue.js";
 import { intakeSetup } from "../ticket/setup.js";
 import type { Ticket } from "../ticket/schema.js";
 import type { Issue } from "../weighing.js";

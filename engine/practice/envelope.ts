@@ -8,7 +8,7 @@ import { pricesOf } from "../plan/terms.js";
 import { titleOf } from "../plan/words.js";
 import type { Ticket } from "../ticket/schema.js";
 import type { Issue } from "../weighing.js";
-import { issue } from "../ticket/parse.js";
+import { issue } from "../issue.js";
 import { Bench, type Arrival } from "./bench.js";
 import { momentsOf, type Moment } from "./moments.js";
 import { PRICES } from "./prices.js";

@@ -10,7 +10,7 @@ import { heldFinding } from "../belief/compile.js";
 import type { Candidate } from "../plan/candidates.js";
 import { plainChange } from "../plan/candidates.js";
 import { classOf } from "../ticket/setup.js";
-import { issue } from "../ticket/parse.js";
+import { issue } from "../issue.js";
 import type { Entry, EntryOf, Ticket } from "../ticket/schema.js";
 import type { Issue } from "../weighing.js";
 import { Bench, type Arrival } from "./bench.js";

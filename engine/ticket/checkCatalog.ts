@@ -5,7 +5,8 @@ import type { Catalog, CauseTemplate, Release, Target } from "../catalog/schema.
 import { compileExposure, questionsOf } from "../catalog/exposure.js";
 import { numberOf } from "../catalog/figures.js";
 import type { Issue } from "../weighing.js";
-import { issue, unknownId } from "./parse.js";
+import { issue } from "../issue.js";
+import { unknownId } from "./parse.js";
 
 /** Room for rounding of chances written as decimals. */
 const SUM_WITHIN = 1e-9;

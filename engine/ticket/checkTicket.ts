@@ -4,7 +4,8 @@
 import type { Catalog, Target } from "../catalog/schema.js";
 import type { Issue } from "../weighing.js";
 import { checkRelease, checkTemplates } from "./checkCatalog.js";
-import { issue, unknownId } from "./parse.js";
+import { issue } from "../issue.js";
+import { unknownId } from "./parse.js";
 import { readingValue } from "./units.js";
 import { changed, conditionMinutes, intakeSetup, OWN, type Setup } from "./setup.js";
 import type { Entry, EntryOf, Part, Ticket } from "./schema.js";

@@ -10,8 +10,6 @@ import { migrate } from "./migrations.js";
 import { checkCatalog } from "./checkCatalog.js";
 import { nearest } from "./nearest.js";
 
-export { issue };
-
 export type Parsed<K extends string, T> = { [key in K]: T } | { issues: Issue[] };
 
 export function parseTicket(data: unknown): Parsed<"ticket", Ticket> {

@@ -11,7 +11,7 @@ import {
 } from "../../engine/practice/deal.js";
 import { costliest, openEnvelope } from "../../engine/practice/envelope.js";
 import { actionsOf, Session, startAction } from "../../engine/practice/session.js";
-import { issue } from "../../engine/ticket/parse.js";
+import { issue } from "../../engine/issue.js";
 import type { Entry, Ticket } from "../../engine/ticket/schema.js";
 import { answering } from "../store/caller.js";
 import type { Answers, Doing, PracticeRequest, Refused } from "./messages.js";

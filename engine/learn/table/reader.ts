@@ -4,7 +4,7 @@
  */
 import Papa from "papaparse";
 import { guarded } from "../../csv.js";
-import { issue } from "../../ticket/parse.js";
+import { issue } from "../../issue.js";
 import type { PastTicket, Space } from "../space.js";
 import { ownCopy } from "./cells.js";
 import { UNREADABLE } from "./encoding.js";

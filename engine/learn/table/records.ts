@@ -6,7 +6,7 @@
  * beyond every honest size.
  */
 import Papa from "papaparse";
-import { issue } from "../../ticket/parse.js";
+import { issue } from "../../issue.js";
 import type { Issue } from "../../weighing.js";
 
 export const SEPARATORS = [",", ";", "\t", "|"] as const;

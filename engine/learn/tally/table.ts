@@ -15,7 +15,7 @@
  *
  * Rows of the same kind, cause, item, k and n add up, but for `days`, of which the smallest and the largest hold.
  */
-import { issue } from "../../ticket/parse.js";
+import { issue } from "../../issue.js";
 import type { Issue } from "../../weighing.js";
 import { MOST_STARTS, NONE, UNLISTED, type Space } from "../space.js";
 import { emptyTally, startsKey, type Tally } from "./tally.js";
