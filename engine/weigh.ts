@@ -93,7 +93,7 @@ export function createWeigher(catalog: Catalog): Weigher {
     while (same < kept.length && kept[same]!.entry === texts[same]) same++;
     kept = kept.slice(0, same);
     for (let k = same; k < entries.length; k++) {
-      const before = prepared(stateBefore(k, entries), entries[k]!);
+      const before = prepared(stateBefore(k, entries), entries[k]!, entries.slice(k + 1));
       const problem = conflict(before, entries[k]!, k);
       if (problem) return { issues: [problem] };
       const after = step(before, entries[k]!);
@@ -154,7 +154,7 @@ export function createWeigher(catalog: Catalog): Weigher {
     let before = stateBefore(first, entries);
     for (let k = first; k < kept.length; k++) {
       const one = kept[k]!;
-      before = prepared(before, entries[k]!);
+      before = prepared(before, entries[k]!, entries.slice(k + 1));
       const after = one.state ?? step(before, entries[k]!);
       one.full ??= withExpectation(one.quick, before, entries[k]!, k);
       before = after;

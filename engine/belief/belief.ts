@@ -53,10 +53,15 @@ const CHUNK = 64;
 
 /**
  * The belief before the record.
+ * @param ahead     the steps that come first, which the rules are made to hold
  * @param foreseen  exposures that starts will have further on, so that the rules need not be made anew for each
  */
-export function startBelief(model: Model, foreseen: readonly Float64Array[] = []): Belief {
-  return replay(model, planRates(model, [], undefined, undefined, [], foreseen), []);
+export function startBelief(
+  model: Model,
+  ahead: readonly Step[] = [],
+  foreseen: readonly Float64Array[] = [],
+): Belief {
+  return replay(model, planRates(model, [], ahead, undefined, [], foreseen), []);
 }
 
 /** The belief after one more step. */
@@ -65,10 +70,13 @@ export function advance(belief: Belief, step: Step): Belief {
   return weighed(ready, step, degreeOf(step, ready.plan));
 }
 
-/** The same belief on rules that hold one more step. */
-export function readyFor(belief: Belief, step: Step): Belief {
+/**
+ * The same belief on rules that hold one more step.
+ * @param ahead  what is known to come after it: rules made anew hold these too
+ */
+export function readyFor(belief: Belief, step: Step, ahead: readonly Step[] = []): Belief {
   if (belief.model.sets.maxCauses === 0 || degreeOf(step, belief.plan) <= belief.plan.room) return belief;
-  return onPlan(belief, planRates(belief.model, belief.history, step, belief.plan));
+  return onPlan(belief, planRates(belief.model, belief.history, [step, ...ahead], belief.plan));
 }
 
 /**
@@ -79,7 +87,7 @@ export function knowing(belief: Belief, exposures: readonly Float64Array[]): Bel
   const { plan } = belief;
   const isKnown = (e: number, i: number) => e === 0 || plan.known[i]!.has(e) || plan.asked[i]!.has(e);
   if (plan.compact.length === 0 || exposures.every((exposure) => exposure.every(isKnown))) return belief;
-  return onPlan(belief, planRates(belief.model, belief.history, undefined, plan, exposures));
+  return onPlan(belief, planRates(belief.model, belief.history, [], plan, exposures));
 }
 
 const onPlan = (belief: Belief, plan: Plan): Belief => ({

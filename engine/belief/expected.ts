@@ -8,7 +8,7 @@ import { integrate } from "../numeric/legendre.js";
 import { activeMembers, type Belief } from "./belief.js";
 import { findingChances, logNormal, readingParts, slipOf } from "./looks.js";
 import { countSpace, countSpaceSize, leafChances, unlistedLeaves } from "./counts.js";
-import { groupsOf, MomentStore } from "./moments.js";
+import { mainGroupsOf, MomentStore } from "./moments.js";
 import { walkOnce } from "./walk.js";
 
 /** Bits, with the standard error where it was estimated, else 0. */
@@ -33,7 +33,7 @@ export function sequenceEntropy(
   n: number,
   seed: number,
 ): Entropy {
-  const groups = groupsOf(belief);
+  const groups = mainGroupsOf(belief);
   const outcomes = belief.model.stages.outcomes;
   if (n > LONGEST || countSpaceSize(n, outcomes) * groups.length > AFFORDABLE) {
     return walkedEntropy(belief, exposure, key, n, seed);
@@ -61,7 +61,7 @@ function walkedEntropy(
 ): Entropy {
   const { stages } = belief.model;
   const store = new MomentStore(belief, n);
-  const branches = groupsOf(belief).map((group) => {
+  const branches = mainGroupsOf(belief).map((group) => {
     const { shown, values } = store.of(group, exposure);
     return { members: shown.length, values, table: belief.model.table(shown) };
   });

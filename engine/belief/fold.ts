@@ -5,7 +5,7 @@ import { advance, knowing, readyFor, startBelief, type Belief } from "./belief.j
 import { findingEntropy, readingEntropy, sequenceEntropy, type Entropy } from "./expected.js";
 import { exposuresOf, type Model } from "./model.js";
 import { activity, decibans, nothingAtWork, presence, type Odds } from "./summary.js";
-import type { TrialsStep } from "./steps.js";
+import type { Step, TrialsStep } from "./steps.js";
 import type { Entry, EntryOf } from "../ticket/schema.js";
 import {
   compileEntry,
@@ -25,32 +25,73 @@ import type { EntryView } from "../weighing.js";
 export interface State {
   belief: Belief;
   place: Place;
-  /** an entry whose steps the belief's rules were made to hold, compiled */
-  ready?: { entry: Entry; compiled: Compiled };
+  /** the entries that come next, as far as they have been compiled: the belief's rules may have been made to hold them */
+  ahead?: readonly Ahead[];
 }
+
+interface Ahead {
+  entry: Entry;
+  compiled: Compiled;
+}
+
+/** Starts that rules are made to hold at once: more would need larger rules, fewer would need them anew more often. */
+const HELD = 40;
 
 /** @param entries  the record that will be folded, as far as it is known */
 export function startState(model: Model, entries: readonly Entry[] = []): State {
-  const foreseen: Float64Array[] = [];
-  let place = intakePlace(model);
-  for (const entry of entries) {
-    const compiled = compileEntry(model, place, entry);
-    for (const one of compiled.steps) if (one.kind === "trials") foreseen.push(one.exposure);
-    place = compiled.place;
-  }
-  return { belief: startBelief(model, foreseen), place: intakePlace(model) };
+  const place = intakePlace(model);
+  const record = compiledFrom(model, place, entries);
+  const foreseen = stepsOf(record).flatMap((one) => (one.kind === "trials" ? [one.exposure] : []));
+  const ahead = heldOf(record);
+  return { belief: startBelief(model, stepsOf(ahead), foreseen), place, ahead };
 }
 
 /** @returns the state after the entry; `logEvidence` is −∞ where no hypothesis allows what was seen */
-export function step({ belief, place, ready }: State, entry: Entry): State {
-  const compiled = ready?.entry === entry ? ready.compiled : compileEntry(belief.model, place, entry);
-  return { belief: compiled.steps.reduce(advance, belief), place: compiled.place };
+export function step(state: State, entry: Entry): State {
+  const [next, ...ahead] = aheadOf(state, [entry]);
+  return {
+    belief: next!.compiled.steps.reduce((belief, one) => advance(belief, one), state.belief),
+    place: next!.compiled.place,
+    ahead,
+  };
 }
 
-/** The same state on rules that hold the entry, so that what is said before and after it is equally exact. */
-export function prepared({ belief, place }: State, entry: Entry): State {
-  const compiled = compileEntry(belief.model, place, entry);
-  return { belief: compiled.steps.slice(0, 1).reduce(readyFor, belief), place, ready: { entry, compiled } };
+/**
+ * The same state on rules that hold the entry, so that what is said before and after it is equally exact.
+ * @param coming  what is known to follow the entry: rules made anew hold as much of it as is worth while
+ */
+export function prepared(state: State, entry: Entry, coming: readonly Entry[] = []): State {
+  const ahead = aheadOf(state, [entry, ...coming]);
+  const [first, ...rest] = stepsOf(ahead);
+  const isSilent = ahead[0]!.compiled.steps.length === 0;
+  return { ...state, belief: isSilent ? state.belief : readyFor(state.belief, first!, rest), ahead };
+}
+
+/** What is compiled already where it is of these entries, so that the rules know its steps again. */
+function aheadOf({ belief, place, ahead }: State, entries: readonly Entry[]): readonly Ahead[] {
+  if (ahead?.[0] && ahead[0].entry === entries[0]) return ahead;
+  return heldOf(compiledFrom(belief.model, place, entries));
+}
+
+function compiledFrom(model: Model, place: Place, entries: readonly Entry[]): Ahead[] {
+  return entries.map((entry) => {
+    const compiled = compileEntry(model, place, entry);
+    place = compiled.place;
+    return { entry, compiled };
+  });
+}
+
+const stepsOf = (ahead: readonly Ahead[]): Step[] => ahead.flatMap(({ compiled }) => compiled.steps);
+
+/** The first entry, and as many after it as rules are made to hold. */
+function heldOf(ahead: readonly Ahead[]): Ahead[] {
+  let starts = 0;
+  const beyond = ahead.findIndex(({ compiled }, k) => {
+    for (const one of compiled.steps)
+      if (one.kind === "trials") for (const row of one.rows) starts += row.n;
+    return k > 0 && starts > HELD;
+  });
+  return beyond < 0 ? [...ahead] : ahead.slice(0, beyond);
 }
 
 /** The same state on rules that answer questions about the next start, and about the given exposures. */

@@ -8,8 +8,8 @@
  */
 import type { Belief } from "./belief.js";
 import { powersAt } from "../numeric/rule.js";
-import { rulesOf } from "./belief.js";
-import { MAX_SIZE, subsetIndex } from "./sets.js";
+import { subsetIndex } from "./sets.js";
+import { pointsAlong, weightsOf, type Weights } from "./weights.js";
 
 /** Moments of one active set G in one setup. */
 export interface Moments {
@@ -52,6 +52,17 @@ export function groupsOf(belief: Belief): Group[] {
   return groups;
 }
 
+/** What is left out for being next to impossible holds less than this in all. */
+const LEFT_OUT = 1e-12;
+
+/** Those that hold any mass to speak of: leaving out the others moves no chance by more than 1e-12. */
+export function withoutTraces<T>(all: readonly T[], massOf: (one: T) => number): T[] {
+  const least = LEFT_OUT / all.length;
+  return all.filter((one) => massOf(one) >= least);
+}
+
+export const mainGroupsOf = (belief: Belief): Group[] => withoutTraces(groupsOf(belief), (group) => group.mass);
+
 /** Moments up to n starts, made when first asked for and kept: candidates mostly expose a cause alike. */
 export class MomentStore {
   /** by cause and rule, then by exposure */
@@ -89,47 +100,42 @@ export class MomentStore {
 
   /** The same, added to what lies in `out` from `to` on. */
   addTo(out: Float64Array, to: number, group: Group, exposure: Float64Array): void {
-    const { belief, n } = this;
-    const { masks, model } = belief;
+    const { members } = group;
     let shown = 0;
-    for (const i of group.members) if (exposure[i]! > 0) shown++;
+    for (const i of members) if (exposure[i]! > 0) shown++;
     if (shown === 0) {
       out[to] = out[to]! + group.mass;
       return;
     }
-    const { values, offset, points } = belief.grid;
-    for (const at of group.places) {
-      const f = Math.floor(at / masks);
-      if (shown === 2 && model.sets.size[f] === 2) this.addPair(out, to, f, at, exposure);
-      else {
-        const grid = values.subarray(offset[at], offset[at]! + points[f]!);
-        const part = contract(grid, this.sizesOf(f), this.tablesOf(f, at % masks, exposure), n);
-        for (let k = 0; k < part.length; k++) out[to + k] = out[to + k]! + part[k]! * belief.factor[at]!;
-      }
+    for (const weights of weightsOf(this.belief, group)) {
+      if (shown === 2 && members.length === 2) this.addPair(out, to, members, weights, exposure);
+      else this.addAny(out, to, members, weights, exposure);
     }
   }
 
   private readonly inner = new Float64Array(64);
 
   /** Two members, both shown: what nearly every set is, without a temporary array. */
-  private addPair(out: Float64Array, to: number, f: number, at: number, exposure: Float64Array): void {
-    const { grid, model, factor: factors } = this.belief;
+  private addPair(
+    out: Float64Array,
+    to: number,
+    members: readonly number[],
+    { values, from, factor, fine }: Weights,
+    exposure: Float64Array,
+  ): void {
     const degrees = this.n + 1;
-    const [a, b] = [model.sets.members[f * MAX_SIZE]!, model.sets.members[f * MAX_SIZE + 1]!];
-    const [first, second] = [this.table(a, exposure[a]!, false), this.table(b, exposure[b]!, false)];
+    const [a, b] = members as [number, number];
+    const [first, second] = [this.table(a, exposure[a]!, fine), this.table(b, exposure[b]!, fine)];
     const [na, nb] = [first.length / degrees, second.length / degrees];
-    const { values } = grid;
-    const start = grid.offset[at]!;
-    const factor = factors[at]!;
     if (degrees === 2) {
-      addPairOnce(out, to, values, start, first, second, factor);
+      addPairOnce(out, to, values, from, first, second, factor);
       return;
     }
     for (let x = 0; x < na; x++) {
       for (let l = 0; l < degrees; l++) {
         let sum = 0;
         const row = l * nb;
-        for (let y = 0; y < nb; y++) sum += second[row + y]! * values[start + x * nb + y]!;
+        for (let y = 0; y < nb; y++) sum += second[row + y]! * values[from + x * nb + y]!;
         this.inner[l] = sum * factor;
       }
       for (let k = 0; k < degrees; k++) {
@@ -140,14 +146,18 @@ export class MomentStore {
     }
   }
 
-  private sizesOf = (f: number): number[] => rulesOf(this.belief, f).map((rule) => rule.rate.length);
-
-  private tablesOf(f: number, mask: number, exposure: Float64Array): (Float64Array | null)[] {
-    const { members, size } = this.belief.model.sets;
-    return Array.from({ length: size[f]! }, (_, m) => {
-      const i = members[f * MAX_SIZE + m]!;
-      return (mask & (1 << m)) !== 0 && exposure[i]! > 0 ? this.table(i, exposure[i]!, size[f] === 1) : null;
-    });
+  private addAny(
+    out: Float64Array,
+    to: number,
+    members: readonly number[],
+    { values, from, factor, fine }: Weights,
+    exposure: Float64Array,
+  ): void {
+    const sizes = members.map((i) => pointsAlong(this.belief, i, fine));
+    const tables = members.map((i) => (exposure[i]! > 0 ? this.table(i, exposure[i]!, fine) : null));
+    const points = sizes.reduce((product, size) => product * size, 1);
+    const part = contract(values.subarray(from, from + points), sizes, tables, this.n);
+    for (let k = 0; k < part.length; k++) out[to + k] = out[to + k]! + part[k]! * factor;
   }
 
   /** q^k (1 − q)^(n−k) along a cause's axis: (n + 1) × N, row-major by k. */

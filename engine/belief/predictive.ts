@@ -4,7 +4,7 @@
 import type { Belief } from "./belief.js";
 import { countSpace, leafChances, lower, unlistedLeaves } from "./counts.js";
 import { setTable } from "./outcomes.js";
-import { groupsOf, MomentStore, totalMoment } from "./moments.js";
+import { groupsOf, mainGroupsOf, MomentStore, totalMoment } from "./moments.js";
 import { addStarts, logUnlisted } from "./unlisted.js";
 
 /**
@@ -46,7 +46,7 @@ export function missChances(
         Math.exp(logUnlisted(addStarts(belief.unlisted, key, [{ wanted, n: j }], 1)) - before),
   );
   const store = new MomentStore(belief, m);
-  for (const group of groupsOf(belief)) {
+  for (const group of mainGroupsOf(belief)) {
     const { shown, values } = store.of(group, exposure);
     const table = setTable(stages, wanted, shown);
     let left = values;

@@ -34,8 +34,8 @@ export interface Plan {
   error: number;
   /** degree still free */
   room: number;
-  /** the step that the plan was made to hold, beside what is free */
-  holds: Step | undefined;
+  /** the steps that the plan was made to hold, beside what is free */
+  holds: ReadonlySet<Step>;
 }
 
 /** Starts that a plan leaves room for. */
@@ -62,7 +62,7 @@ const PARTNERS_TEMPERED = [0, 1e-4, 1e-3, 0.01, 0.05, 0.3, 1];
 
 /** The degree a step uses up, or ∞ where the plan was made without it and it is no polynomial of what is known. */
 export function degreeOf(step: Step, plan: Plan): number {
-  if (step.kind !== "trials" || step === plan.holds) return 0;
+  if (step.kind !== "trials" || plan.holds.has(step)) return 0;
   if (plan.compact.length === 0) return starts(step);
   if (step.trust < 1) return Infinity;
   for (let i = 0; i < step.exposure.length; i++)
@@ -82,8 +82,8 @@ export function isClean(wanted: Uint8Array): boolean {
 
 /**
  * @param history  the steps already weighed, whose clean starts may be absorbed
- * @param next     the step about to be weighed: the rules are made to hold it, but it is not absorbed, since its own
- *                 evidence is still to be measured
+ * @param next     the steps about to be weighed: the rules are made to hold each of them, but they are not absorbed,
+ *                 since their own evidence is still to be measured
  * @param former   the plan that served so far: where the search for small rules begins, and what was asked already
  * @param asked    exposures that predictions will ask about; each of length C
  * @param foreseen exposures that starts will have further on in the record; each of length C
@@ -91,7 +91,7 @@ export function isClean(wanted: Uint8Array): boolean {
 export function planRates(
   model: Model,
   history: readonly Step[],
-  next?: Step,
+  next: readonly Step[] = [],
   former?: Plan,
   asked: readonly Float64Array[] = [],
   foreseen: readonly Float64Array[] = [],
@@ -108,7 +108,7 @@ export function planRates(
     asked: [],
     error: 0,
     room: slack,
-    holds: next,
+    holds: new Set(next),
   };
   model.causes.forEach((cause, i) => {
     const seen = traceOf(model, history, next, i);
@@ -180,7 +180,7 @@ interface Row {
 /** Chance of a row when the cause does not show and when it does. */
 type Line = readonly [hidden: number, shown: number];
 
-function traceOf(model: Model, history: readonly Step[], next: Step | undefined, i: number): Trace {
+function traceOf(model: Model, history: readonly Step[], next: readonly Step[], i: number): Trace {
   const clears = (step: Step) => step.kind === "leave" && step.efficacy[i]! > 0;
   const firstLeave = history.findIndex(clears);
   const trace: Trace = {
@@ -189,12 +189,12 @@ function traceOf(model: Model, history: readonly Step[], next: Step | undefined,
     spells: [{ rows: [], clean: 0 }],
     exposures: new Set(),
     total: 0,
-    // the next step is never absorbed: its own evidence is still to be measured
+    // what comes next is never absorbed: its own evidence is still to be measured
     firstLeave: firstLeave < 0 ? history.length : firstLeave,
   };
-  [...history, ...(next ? [next] : [])].forEach((step, index) => {
-    // what the next step teaches is the ratio of what comes after it to what came before: both are asked for
-    if (clears(step) || step === next) trace.spells.push({ rows: [], clean: 0 });
+  [...history, ...next].forEach((step, index) => {
+    // what a step teaches is the ratio of what comes after it to what came before: both are asked for
+    if (clears(step) || index >= history.length) trace.spells.push({ rows: [], clean: 0 });
     if (step.kind !== "trials" || step.exposure[i] === 0) return;
     const exposure = step.exposure[i]!;
     const spell = trace.spells.at(-1)!;

@@ -2,7 +2,7 @@
  * What the expected information is about: the values of the target, split into the active sets that decide what is seen.
  */
 import { activeMembers, type Belief } from "../belief/belief.js";
-import { groupsOf, type Group } from "../belief/moments.js";
+import { groupsOf, withoutTraces, type Group } from "../belief/moments.js";
 
 export type Target = "active" | "root";
 
@@ -12,18 +12,12 @@ export interface Atom {
   target: number;
 }
 
-/** All atoms together that are left out hold less than this. */
-const LEFT_OUT = 1e-12;
-
 /**
  * The atoms that hold any mass to speak of: what is left out holds less than 1e-12 in all, which moves no expected
  * information by more than 1e-10 bits (its own entropy, and that of an answer with up to 2^50 leaves).
  */
-export function atomsOf(belief: Belief, target: Target): Atom[] {
-  const all = allAtoms(belief, target);
-  const least = LEFT_OUT / all.length;
-  return all.filter(({ group }) => group.mass >= least);
-}
+export const atomsOf = (belief: Belief, target: Target): Atom[] =>
+  withoutTraces(allAtoms(belief, target), ({ group }) => group.mass);
 
 const allAtoms = (belief: Belief, target: Target): Atom[] =>
   target === "active" ? groupsOf(belief).map((group) => ({ group, target: group.set })) : rootAtoms(belief);

@@ -7,7 +7,9 @@
  * which is one sum over the grid for all sizes of the batch together.
  */
 import type { Belief } from "../belief/belief.js";
+import type { Group } from "../belief/moments.js";
 import { MAX_SIZE } from "../belief/sets.js";
+import { weightsOf } from "../belief/weights.js";
 import { powersAt, type Rule } from "../numeric/rule.js";
 import type { Atom } from "./atoms.js";
 import type { StartsPlan } from "./leafSums.js";
@@ -31,9 +33,9 @@ export class Runs {
 
   /** Adds P(atom, m starts in which no cause shows), m = 0 … N, to what lies in `out` from `at` on. */
   addTo(out: Float64Array, at: number, { group }: Atom, plan: StartsPlan): void {
-    const { values } = this.belief.grid;
-    for (const place of group.places) {
-      const { from, size, points, factor } = this.setAxes(place, plan);
+    const size = group.members.length;
+    for (const { values, from, factor, fine } of weightsOf(this.belief, group)) {
+      const points = this.setAxes(group, fine, plan);
       const runs = this.along(0, size, values, from, points);
       for (let r = 0; r < ROWS; r++) out[at + r] = out[at + r]! + runs[r]! * factor;
     }
@@ -44,38 +46,31 @@ export class Runs {
    * m = 0 … N − 1, to what lies in `out` from t · N on: what is needed of a start that ends a clean row.
    */
   addEndings(out: Float64Array, { group }: Atom, plan: StartsPlan): void {
-    const { grid, masks, model } = this.belief;
-    const { members } = model.sets;
-    for (const place of group.places) {
-      const { from, size, points, factor } = this.setAxes(place, plan);
-      const patterns = this.alongWide(0, size, grid.values, from, points);
-      const first = Math.floor(place / masks) * MAX_SIZE;
-      for (let t = 0; t < 1 << group.members.length; t++) {
-        // the innermost axis is the lowest bit of a pattern; an axis that is not active has both alike
+    const size = group.members.length;
+    for (const { values, from, factor, fine } of weightsOf(this.belief, group)) {
+      const points = this.setAxes(group, fine, plan);
+      const patterns = this.alongWide(0, size, values, from, points);
+      for (let t = 0; t < 1 << size; t++) {
+        // the innermost axis is the lowest bit of a pattern
         let pattern = 0;
-        for (let m = 0; m < size; m++) {
-          const k = group.members.indexOf(members[first + m]!);
-          pattern = 2 * pattern + Number(k < 0 || (t & (1 << k)) === 0);
-        }
+        for (let k = 0; k < size; k++) pattern = 2 * pattern + Number((t & (1 << k)) === 0);
         for (let r = 0; r < LONGEST; r++)
           out[t * LONGEST + r] = out[t * LONGEST + r]! + patterns[pattern * ROWS + r]! * factor;
       }
     }
   }
 
-  /** The rows of every axis of a place; null where nothing happens along it. */
-  private setAxes(place: number, { exposure, efficacy }: StartsPlan) {
-    const { grid, masks, model, factor, plan: rules } = this.belief;
-    const { size, members } = model.sets;
-    const f = Math.floor(place / masks);
-    const own = size[f] === 1 ? rules.fine : rules.compact;
-    for (let m = 0; m < size[f]!; m++) {
-      const i = members[f * MAX_SIZE + m]!;
-      const isActive = ((place % masks) & (1 << m)) !== 0 && exposure[i]! > 0;
+  /** The rows of every member's axis; null where nothing happens along it. */
+  private setAxes({ members }: Group, fine: boolean, { exposure, efficacy }: StartsPlan): number {
+    const { plan } = this.belief;
+    const own = fine ? plan.fine : plan.compact;
+    let points = 1;
+    members.forEach((i, m) => {
       this.sizes[m] = own[i]!.rate.length;
-      this.axes[m] = isActive ? rowsOf(own[i]!, exposure[i]!, efficacy[i]!) : null;
-    }
-    return { from: grid.offset[place]!, size: size[f]!, points: grid.points[f]!, factor: factor[place]! };
+      this.axes[m] = exposure[i]! > 0 ? rowsOf(own[i]!, exposure[i]!, efficacy[i]!) : null;
+      points *= this.sizes[m]!;
+    });
+    return points;
   }
 
   /** Σ over the grid from axis m on, for every row. */
