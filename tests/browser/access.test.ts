@@ -37,9 +37,11 @@ afterEach(async () => {
   expect(visit.errors).toEqual([]);
 });
 
-/** What has the focus: its name, whether it is marked, and whether something lies over it. */
+/** What has the focus, as it is painted: its name, whether it is marked, and whether something lies over it. */
 const focused = () =>
-  page.evaluate(() => {
+  page.evaluate(async () => {
+    // rows that come into sight take their real height in the frame after the one that scrolled there
+    for (let frames = 0; frames < 2; frames++) await new Promise(requestAnimationFrame);
     const node = document.activeElement as HTMLElement;
     const { left, top, width, height } = node.getBoundingClientRect();
     const over = document.elementFromPoint(left + width / 2, top + height / 2);
