@@ -101,7 +101,7 @@ export default defineConfig(
   oneWay(
     "engine/practice/**/*.ts",
     `${OUTWARD}|/learn/`,
-    "practice plays with plan and belief; nothing learns from it",
+    "practice plays with plan and belief, and knows nothing of tuning",
   ),
   oneWay("engine/*.ts", OUTWARD, PURE),
   oneWay("engine/command/**/*.ts", "/explorer/", "the command and the pages share the engine only"),

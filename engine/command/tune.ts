@@ -6,6 +6,7 @@ import Papa from "papaparse";
 import { z } from "zod";
 import type { Gathered } from "../learn/gather.js";
 import type { Beginning } from "../learn/intake.js";
+import type { MinutesView, PairRow } from "../learn/score/minutes.js";
 import { spaceOf, type Space } from "../learn/space.js";
 import { Matching } from "../learn/table/matching.js";
 import { rejectedHeading, rejectedLine } from "../learn/table/reader.js";
@@ -18,7 +19,6 @@ import { catalogFor, readCatalog } from "./catalogs.js";
 import { readJson, whyUnreadable } from "./files.js";
 import { CallFault, InputFaults, json, type Reply, type Values } from "./reply.js";
 import { readPast, type FileRead } from "./tuneInput.js";
-import type { MinutesView } from "./tuneMinutes.js";
 import { tuneReport } from "./tuneReport.js";
 import { whole } from "./numbers.js";
 import { counter } from "./progress.js";
@@ -56,7 +56,7 @@ export async function tune(files: string[], values: Values): Promise<Reply> {
     });
 
   const view = tuned(gathered, { columns: columnsOf(read), by: BY, ...(worth !== undefined && { worth }) });
-  const minutes = left === undefined ? null : await minutesOf(gathered, left, worth);
+  const minutes = left === undefined ? null : await minutesSaved(gathered, left, worth);
   const isKept = view.recommended !== false || values.anyway === true;
   if (out !== undefined && isKept) await write(out, json(view.tuned));
   const written = out !== undefined && isKept ? out : null;
@@ -71,11 +71,13 @@ export async function tune(files: string[], values: Values): Promise<Reply> {
 }
 
 /** Loaded when asked for: the planner and its machines are most of the engine. */
-async function minutesOf(gathered: Gathered, left: number, worth?: number): Promise<MinutesView | null> {
-  const tell = counter("tune", left);
-  const progress = (share: number) => tell(Math.round(left * share));
-  const { minutesOf } = await import("./tuneMinutes.js");
-  return minutesOf(gathered, left, { progress, ...(worth !== undefined && { worth }) });
+async function minutesSaved(gathered: Gathered, left: number, worth?: number): Promise<MinutesView | null> {
+  const { minutesOf, pairRows, ticketsLeftOut } = await import("../learn/score/minutes.js");
+  const chosen = ticketsLeftOut(gathered, left, worth === undefined ? {} : { worth });
+  const tell = counter("tune", chosen.tickets.length);
+  const rows: PairRow[] = [];
+  for (const row of pairRows(chosen)) tell(rows.push(row));
+  return minutesOf(rows);
 }
 
 async function undo(files: string[], out: string | undefined): Promise<Reply> {
