@@ -59,6 +59,8 @@ const WITHIN_SLACK = 1e-10;
 const PARTNERS = [0, 0.05, 1];
 /** Between them a root of the row's chance may lie anywhere near r = 0, which matters where a power is no whole number. */
 const PARTNERS_TEMPERED = [0, 1e-4, 1e-3, 0.01, 0.05, 0.3, 1];
+/** Of those, what is tried of some rows while others are as they are alone. */
+const PARTNERS_APART = [1e-3, 0.05];
 
 /** The degree a step uses up, or ∞ where the plan was made without it and it is no polynomial of what is known. */
 export function degreeOf(step: Step, plan: Plan): number {
@@ -169,6 +171,7 @@ interface Spell {
 
 /** A stop: what it looks like in the rate of one cause. */
 interface Row {
+  wanted: Uint8Array;
   alone: Line;
   /** the two furthest it can be from that beside others */
   least: Line;
@@ -202,7 +205,8 @@ function traceOf(model: Model, history: readonly Step[], next: readonly Step[], 
     for (const row of step.rows) {
       const exponent = row.n * step.trust;
       trace.total += exponent * Math.max(1, exposure);
-      if (!isClean(row.wanted)) addRow(spell.rows, { ...linesOf(model, row.wanted, i), exposure, exponent });
+      if (!isClean(row.wanted))
+        addRow(spell.rows, { wanted: row.wanted, ...linesOf(model, row.wanted, i), exposure, exponent });
       else if (index < trace.firstLeave) trace.absorbed += exponent * exposure;
       else {
         trace.later += exponent * exposure;
@@ -213,15 +217,18 @@ function traceOf(model: Model, history: readonly Step[], next: readonly Step[], 
   return trace;
 }
 
+/** Rows that are alike in the rate of the cause count as one; tempered ones only where they are of the same outcomes. */
 function addRow(rows: Row[], row: Row): void {
-  const is = (x: Line, y: Line) => x[0] === y[0] && x[1] === y[1];
+  const is = (x: ArrayLike<number>, y: ArrayLike<number>) => x[0] === y[0] && x[1] === y[1];
+  const isWhole = (r: Row) => Number.isInteger(r.exponent);
   const same = rows.find(
     (r) =>
       r.exposure === row.exposure &&
       is(r.alone, row.alone) &&
       is(r.least, row.least) &&
       is(r.most, row.most) &&
-      Number.isInteger(r.exponent) === Number.isInteger(row.exponent),
+      // two halves of different outcomes make a whole power alone, and none beside others
+      ((isWhole(r) && isWhole(row)) || r.wanted.every((w, s) => w === row.wanted[s])),
   );
   if (same) same.exponent += row.exponent;
   else rows.push(row);
@@ -231,25 +238,33 @@ function addRow(rows: Row[], row: Row): void {
  * If all else would have stopped at s, the row is seen with chance [s ∈ wanted] when cause i does not show, and when it
  * does, if s is wanted and i comes no earlier, or if i itself stops it at a wanted stage before s. Beside others the row
  * is a mixture of these lines over s, and a product of rows a mixture of products: a rule that integrates the steepest
- * lines integrates what lies between. Of one outcome none is steeper than the row alone (the leak's share keeps it so).
+ * lines integrates what lies between. Of one outcome none is steeper than the row alone (the leak's share keeps it so),
+ * unless the cause alone cannot be seen so at all.
  */
 function linesOf({ stages }: Model, wanted: Uint8Array, i: number): Pick<Row, "alone" | "least" | "most"> {
+  const alone: Line = [outcomeChance(stages, wanted, -1, -1, -1), outcomeChance(stages, wanted, i, -1, -1)];
+  const isPossible = ([hidden, shown]: Line) => hidden + shown > 0;
+  const steepness = ([hidden, shown]: Line) => shown / (hidden + shown);
+  const lines = [alone, ...besideOthers(stages, wanted, i)].filter(isPossible);
+  if (lines.length === 0) return { alone, least: alone, most: alone };
+  const least = lines.reduce((x, y) => (steepness(y) < steepness(x) ? y : x));
+  const steepest = lines.reduce((x, y) => (steepness(y) > steepness(x) ? y : x));
+  if (!isPossible(alone)) return { alone: steepest, least, most: steepest };
+  const several = wanted.reduce((sum, w) => sum + w, 0) > 1;
+  return { alone, least, most: several ? steepest : alone };
+}
+
+/** The line for each stage at which all else would have stopped, and for none. */
+function besideOthers(stages: Model["stages"], wanted: Uint8Array, i: number): Line[] {
   const S = stages.outcomes - 1;
   const later = (s: number) => (s < 0 ? 1 : s === S ? 0 : stages.later[i * S + s]!);
-  const alone: Line = [outcomeChance(stages, wanted, -1, -1, -1), outcomeChance(stages, wanted, i, -1, -1)];
-  const steepness = ([hidden, shown]: Line) => shown / (hidden + shown);
-  let [least, most] = [alone, alone];
   let earlier = 0;
-  let several = 0;
-  for (let s = 0; s <= S; s++) several += wanted[s]!;
-  for (let s = 0; s <= S; s++) {
-    const line: Line = wanted[s] ? [1, earlier + later(s - 1)] : [0, earlier];
-    if (wanted[s]) earlier += later(s - 1) - later(s);
-    if (line[0] + line[1] === 0) continue;
-    if (Number.isNaN(steepness(least)) || steepness(line) < steepness(least)) least = line;
-    if (several > 1 && steepness(line) > steepness(most)) most = line;
-  }
-  return { alone, least, most };
+  return Array.from({ length: S + 1 }, (_, s): Line => {
+    if (!wanted[s]) return [0, earlier];
+    const line: Line = [1, earlier + later(s - 1)];
+    earlier += later(s - 1) - later(s);
+    return line;
+  });
 }
 
 function absorb(rule: Rule, exposure: number): Rule {
@@ -370,6 +385,15 @@ function coursesOf({ spells }: Trace): Course[] {
     further: PARTNERS.includes(p),
   }));
   if (tempered) courses.push({ along: mixed(0.05, "most"), further: false });
+  // roots of two rows that lie apart do not make a whole power together
+  const roots = rows.filter((row) => !Number.isInteger(row.exponent));
+  if (tempered && roots.length > 1)
+    for (const alone of patterns(roots.length))
+      for (const p of PARTNERS_APART)
+        courses.push({
+          along: (row, index) => mixed(alone(roots.indexOf(row)) ? 0 : p, "least")(row, index),
+          further: false,
+        });
   for (const steep of patterns(rows.length))
     courses.push({
       along: (row, index) => [[steep(index) ? row.most : row.least, row.exponent]],

@@ -28,7 +28,8 @@ describe("engine and slow oracle agree", () => {
     expect(disagreements(drawn(20, 60), false)).toEqual([]);
   }, 240_000);
 
-  // seed and number of the ticket: no leak under tempered stops, exposures of 0.02, a cause that left, rows that others explain
+  // seed and number of the ticket: no leak under tempered stops, exposures of 0.02, a cause that left, rows that others explain,
+  // stops that a cause cannot make alone, two roots of different rows
   test.each([
     [5, 96],
     [5, 194],
@@ -37,6 +38,8 @@ describe("engine and slow oracle agree", () => {
     [12, 26],
     [13, 142],
     [14, 205],
+    [32, 70],
+    [43, 498],
   ])(
     "on a ticket that a rule chosen by fewer tests got wrong (%d, %d)",
     (seed, number) => {
