@@ -35,7 +35,7 @@ interface Ahead {
 }
 
 /** Starts that rules are made to hold at once: more would need larger rules, fewer would need them anew more often. */
-const HELD = 40;
+const HELD = 200;
 
 /** @param entries  the record that will be folded, as far as it is known */
 export function startState(model: Model, entries: readonly Entry[] = []): State {
@@ -87,8 +87,7 @@ const stepsOf = (ahead: readonly Ahead[]): Step[] => ahead.flatMap(({ compiled }
 function heldOf(ahead: readonly Ahead[]): Ahead[] {
   let starts = 0;
   const beyond = ahead.findIndex(({ compiled }, k) => {
-    for (const one of compiled.steps)
-      if (one.kind === "trials") for (const row of one.rows) starts += row.n;
+    for (const one of compiled.steps) if (one.kind === "trials") for (const row of one.rows) starts += row.n;
     return k > 0 && starts > HELD;
   });
   return beyond < 0 ? [...ahead] : ahead.slice(0, beyond);

@@ -61,7 +61,8 @@ export function withoutTraces<T>(all: readonly T[], massOf: (one: T) => number):
   return all.filter((one) => massOf(one) >= least);
 }
 
-export const mainGroupsOf = (belief: Belief): Group[] => withoutTraces(groupsOf(belief), (group) => group.mass);
+export const mainGroupsOf = (belief: Belief): Group[] =>
+  withoutTraces(groupsOf(belief), (group) => group.mass);
 
 /** Moments up to n starts, made when first asked for and kept: candidates mostly expose a cause alike. */
 export class MomentStore {

@@ -43,7 +43,12 @@ function gathered(belief: Belief, { members, mass, places }: Group): Weights[] {
   for (const at of places) {
     const f = Math.floor(at / masks);
     if (model.sets.size[f] === members.length)
-      weights.push({ values: grid.values, from: grid.offset[at]!, factor: factor[at]!, fine: members.length === 1 });
+      weights.push({
+        values: grid.values,
+        from: grid.offset[at]!,
+        factor: factor[at]!,
+        fine: members.length === 1,
+      });
     else {
       left ??= new Float64Array(members.reduce((n, i) => n * pointsAlong(belief, i, false), 1));
       addSummed(left, belief, at);
