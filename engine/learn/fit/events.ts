@@ -5,7 +5,7 @@
  * has nothing to do with tell r_e, the others q. Modes in the logit, found by golden section along one coordinate after the
  * other; no step goes down.
  */
-import { logistic, logit } from "./betaBinomial.js";
+import { logistic } from "./betaBinomial.js";
 import { eventGiven, type Start } from "./start.js";
 
 export interface EventFigures {
@@ -43,6 +43,12 @@ function givenOf({ space, chances }: Start, rate: Float64Array, brings: Float64A
   return given;
 }
 
+/** Causes that an event brings in, with tickets that tell what had happened before. */
+export function touchedBy({ space, brings }: Start, told: ArrayLike<number>, e: number): number[] {
+  const causes = space.catalog.causes.map((_, c) => c);
+  return causes.filter((c) => brings[c * space.events.length + e] !== null && told[c]! > 0);
+}
+
 /** @param told  tickets by cause of which the history is known  @param came  C × E, those that the event came before */
 export function fitEvents(
   start: Start,
@@ -56,9 +62,7 @@ export function fitEvents(
   const rate = Float64Array.from(from.rate);
   const brings = Float64Array.from(from.brings);
   for (let e = 0; e < E; e++) {
-    const touched = Array.from({ length: T }, (_, c) => c).filter(
-      (c) => brings[c * E + e]! > 0 && told[c]! > 0,
-    );
+    const touched = touchedBy(start, told, e);
     let [plain, plainCame] = [RATE_PRIOR.alpha + RATE_PRIOR.beta, RATE_PRIOR.alpha];
     for (let c = 0; c < C; c++)
       if (!(c < T && brings[c * E + e]! > 0))
@@ -89,14 +93,15 @@ export function logEventPrior(start: Start, { rate, brings }: EventFigures): num
   return log;
 }
 
-const binomial = (k: number, n: number, p: number) =>
+/** ln of k of n at chance p, without the number of ways. */
+export const binomial = (k: number, n: number, p: number) =>
   (k === 0 ? 0 : k * Math.log(p)) + (n === k ? 0 : (n - k) * Math.log1p(-p));
 
 const GOLD = (Math.sqrt(5) - 1) / 2;
 const [LOWEST, HIGHEST] = [-14, 4];
 
 /** The best chance in the logit, by golden section (Kiefer 1953), or where it stands if that is better. */
-function climbChance(value: (p: number) => number, from: number): number {
+export function climbChance(value: (p: number) => number, from: number): number {
   const at = (x: number) => value(logistic(x));
   let [low, high] = [LOWEST, HIGHEST];
   while (high - low > 1e-7) {
@@ -106,26 +111,4 @@ function climbChance(value: (p: number) => number, from: number): number {
   }
   const best = logistic((low + high) / 2);
   return value(best) >= value(from) ? best : from;
-}
-
-/** Beta of q that has the mode's mean and the spread of a parabola through the logit there. */
-export function bringsSpread(
-  start: Start,
-  figures: EventFigures,
-  told: ArrayLike<number>,
-  came: ArrayLike<number>,
-  at: number,
-): { alpha: number; beta: number } {
-  const E = figures.rate.length;
-  const [c, e] = [Math.floor(at / E), at % E];
-  const { alpha, beta } = start.brings[at]!;
-  const value = (x: number) =>
-    binomial(alpha, alpha + beta, logistic(x)) +
-    binomial(came[at]!, told[c]!, eventGiven(start.chances[c]!, logistic(x), figures.rate[e]!));
-  const q = figures.brings[at]!;
-  const [x, step] = [logit(q), 1e-3];
-  const curvature = -(value(x + step) - 2 * value(x) + value(x - step)) / step ** 2;
-  // in the logit basis a Beta has curvature (α + β) q (1 − q)
-  const knowledge = Math.max(1e-3, curvature / (q * (1 - q)));
-  return { alpha: q * knowledge, beta: (1 - q) * knowledge };
 }

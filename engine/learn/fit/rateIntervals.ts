@@ -15,6 +15,7 @@
  */
 import { pointOf, type Point } from "./betaBinomial.js";
 import { climb, curvatureAt, spreadOf, type Hill } from "./climb.js";
+import { Density } from "./density.js";
 import type { Fitted } from "./fit.js";
 import { centreOf, FREE, GROUP_SD, held, movedBy, OWN_SD } from "./rates.js";
 import type { Start } from "./start.js";
@@ -108,7 +109,8 @@ function intervalOf(hill: (x: Point) => Hill, near: Point): RateInterval {
     const first = top.value - logWidth(top.curvature, coordinate);
     const step = STEP * spread[coordinate];
     const line = [...sideways(-step).toReversed(), [top.at[coordinate], first] as const, ...sideways(step)];
-    return quantiles(line, [0.05, 0.95]) as Ends;
+    const density = new Density(line);
+    return [density.quantile(0.05), density.quantile(0.95)];
   };
 }
 
@@ -117,38 +119,4 @@ function logWidth(curvature: readonly number[], coordinate: Coordinate): number 
   const [p, q] = [0, 1, 2].filter((j) => j !== coordinate) as [number, number];
   const at = (i: number, j: number) => curvature[3 * i + j]!;
   return Math.log(Math.max(1e-12, at(p, p) * at(q, q) - at(p, q) ** 2)) / 2;
-}
-
-const FINE = 8;
-
-/** Quantiles of a density given by its logarithm on an even grid, a cubic (Catmull & Rom 1974) between the points. */
-function quantiles(
-  line: readonly (readonly [x: number, log: number])[],
-  wanted: readonly number[],
-): number[] {
-  const top = Math.max(...line.map(([, log]) => log));
-  const logAt = (k: number) => line[Math.max(0, Math.min(line.length - 1, k))]![1] - top;
-  const xs: number[] = [];
-  const below: number[] = [];
-  let [sum, last] = [0, 0];
-  for (let k = 0; k + 1 < line.length; k++) {
-    const [a, b, c, d] = [logAt(k - 1), logAt(k), logAt(k + 1), logAt(k + 2)];
-    for (let f = 0; f < FINE; f++) {
-      const t = f / FINE;
-      const log = b + (t / 2) * (c - a + t * (2 * a - 5 * b + 4 * c - d + t * (3 * (b - c) + d - a)));
-      const density = Math.exp(log);
-      sum += (density + last) / 2;
-      last = density;
-      xs.push(line[k]![0] + t * (line[k + 1]![0] - line[k]![0]));
-      below.push(sum);
-    }
-  }
-  return wanted.map((p) => {
-    const k = Math.max(
-      1,
-      below.findIndex((s) => s >= p * sum),
-    );
-    const part = (p * sum - below[k - 1]!) / (below[k]! - below[k - 1]!);
-    return xs[k - 1]! + part * (xs[k]! - xs[k - 1]!);
-  });
 }

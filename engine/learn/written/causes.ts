@@ -2,7 +2,7 @@
 import { betaPrior } from "../../catalog/figures.js";
 import type { CauseTemplate } from "../../catalog/schema.js";
 import { logistic, pointOf, type Soft } from "../fit/betaBinomial.js";
-import { bringsSpread } from "../fit/events.js";
+import { eventIntervals, type ChanceInterval } from "../fit/eventIntervals.js";
 import { rateIntervals, type Coordinate, type RateInterval } from "../fit/rateIntervals.js";
 import { GROUP_SD, OWN_SD } from "../fit/rates.js";
 import { betaFigure } from "../fit/repairs.js";
@@ -17,8 +17,9 @@ const PRIOR_SD = Math.hypot(OWN_SD, GROUP_SD);
 export function writeCauses(sheet: Sheet, learned: Learned): void {
   const { start, fitted } = learned;
   const intervals = rateIntervals(start, fitted);
+  const { brings } = eventIntervals(start, fitted);
   start.space.catalog.causes.forEach((cause, c) => {
-    writeEvents(sheet, learned, cause, c);
+    writeEvents(sheet, learned, cause, c, brings);
     if (fitted.counts.tickets[c]! < FEWEST) return;
     const interval = intervals[c];
     if (interval) writeIntermittency(sheet, learned, cause, c, interval);
@@ -31,21 +32,24 @@ function writeEvents(
   { start, fitted, source }: Learned,
   cause: CauseTemplate,
   c: number,
+  intervals: readonly (ChanceInterval | null)[],
 ): void {
   const { id, events = {} } = cause;
-  const { counts, known, figures } = fitted;
+  const { counts, figures } = fitted;
   const E = start.space.events.length;
   start.space.events.forEach((event, e) => {
     const at = c * E + e;
     const figure = Object.hasOwn(events, event) ? events[event] : undefined;
-    if (figure === undefined || !(figures.events.brings[at]! > 0) || !(counts.told[c]! >= FEWEST)) return;
-    const { alpha, beta } = bringsSpread(start, figures.events, known.told, known.events, at);
+    const [q, interval] = [figures.events.brings[at]!, intervals[at]];
+    if (figure === undefined || !interval || !(counts.told[c]! >= FEWEST)) return;
+    const { low, high, knowledge } = interval;
+    const [alpha, beta] = [q * knowledge, (1 - q) * knowledge];
     sheet.write(["causes", id, "events", event], { alpha: rounded(alpha), beta: rounded(beta), source });
     const from = betaPrior(figure);
     sheet.view(cause, {
       ...{ figure: "event", about: event, tickets: counts.events[at]! },
       before: from.spread ? rangedOf(betaFigure(from.alpha, from.beta)) : exactly(from.mean),
-      after: rangedOf(betaFigure(alpha, beta)),
+      after: { value: q, low, high },
     });
   });
 }
