@@ -1,9 +1,7 @@
 /** A race under way: its tickets shared out among workers, counted as they are done, and stopped when the reader says so. */
 import type { Catalog } from "../../engine/catalog/schema.js";
 import { raceOf, type Race, type RaceOptions, type Row } from "../../engine/practice/race.js";
-import type { Share, Told } from "./worker.js";
-
-type Making = () => Pick<Worker, "postMessage" | "terminate" | "onmessage" | "onerror">;
+import { SharedWork, type Making } from "./shared.js";
 
 const makeWorker: Making = () => new Worker(new URL("./worker.ts", import.meta.url), { type: "module" });
 
@@ -23,31 +21,25 @@ export class RunningRace {
   rows: readonly Row[] = $state.raw([]);
   /** what they add up to, once it is over */
   race: Race | null = $state.raw(null);
-  #workers: ReturnType<Making>[] = [];
+  readonly #work: SharedWork<RaceAsked, Row>;
   #new: Row[] = [];
   #shownAt = 0;
 
   constructor(
-    private readonly cores: number,
-    private readonly make: Making = makeWorker,
+    cores: number,
+    make: Making = makeWorker,
     private readonly clock: () => number = () => performance.now(),
-  ) {}
+  ) {
+    this.#work = new SharedWork(cores, make);
+  }
 
   start(asked: RaceAsked): void {
-    this.#end();
     Object.assign(this, { state: "running", failure: null, asked, rows: [], race: null });
-    const stride = Math.max(1, Math.min(this.cores, asked.options.tickets));
-    let open = stride;
-    this.#workers = Array.from({ length: stride }, (_, from) => {
-      const worker = this.make();
-      worker.onmessage = ({ data }: MessageEvent<Told>) => {
-        if ("row" in data) this.#take(data.row);
-        else if ("failure" in data) this.#fail(data.failure);
-        else if (--open === 0) this.#finish("done");
-      };
-      worker.onerror = (event) => this.#fail(event.message || "a worker could not be started");
-      worker.postMessage({ ...asked, from, stride } satisfies Share);
-      return worker;
+    this.#new = []; // of a race that broke off
+    this.#work.start(asked, asked.options.tickets, {
+      row: (row) => this.#take(row),
+      done: () => this.#finish("done"),
+      failed: (why) => this.#fail(why),
     });
   }
 
@@ -68,7 +60,7 @@ export class RunningRace {
   }
 
   #finish(how: "done" | "stopped"): void {
-    this.#end();
+    this.#work.end();
     this.#show();
     const { catalog, options } = this.asked!;
     if (this.rows.length > 0)
@@ -77,13 +69,8 @@ export class RunningRace {
   }
 
   #fail(why: string): void {
-    this.#end();
+    this.#work.end();
     this.failure = why;
     this.state = "failed";
-  }
-
-  #end(): void {
-    for (const worker of this.#workers) worker.terminate();
-    this.#workers = [];
   }
 }

@@ -8,17 +8,18 @@ import { raceEndingsChart } from "../../explorer/charts/race-endings.js";
 import { ENDINGS, meanOf, raceBars, raceEndings } from "../../explorer/charts/race-rows.js";
 import { raceSpread } from "../../explorer/charts/race-spread.js";
 import { RunningRace } from "../../explorer/race/race.svelte.js";
-import type { Share, Told } from "../../explorer/race/worker.js";
+import type { Told } from "../../explorer/race/shared.js";
+import type { Share } from "../../explorer/race/worker.js";
 import { catalog } from "../practice/small.js";
 
 const options: RaceOptions = { ...RACE, tickets: 7, strategies: ["elimination", "checklist"] };
 
 /** A worker in the same thread, which does its share when the test says so. */
 function workers() {
-  const made: { share: Share | null; ended: boolean; tell(told: Told): void; run(): void }[] = [];
+  const made: { share: Share | null; ended: boolean; tell(told: Told<Row>): void; run(): void }[] = [];
   const make = () => {
     const worker = {
-      onmessage: null as ((event: MessageEvent<Told>) => void) | null,
+      onmessage: null as ((event: MessageEvent<Told<Row>>) => void) | null,
       onerror: null,
       postMessage: (share: Share) => void (own.share = share),
       terminate: () => void (own.ended = true),
@@ -26,7 +27,7 @@ function workers() {
     const own = {
       share: null as Share | null,
       ended: false,
-      tell: (told: Told) => worker.onmessage?.({ data: told } as MessageEvent<Told>),
+      tell: (told: Told<Row>) => worker.onmessage?.({ data: told } as MessageEvent<Told<Row>>),
       run() {
         const { catalog, options, from, stride } = own.share!;
         for (const row of raceRows(catalog, options, from, stride)) own.tell({ row });
