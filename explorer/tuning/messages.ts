@@ -1,6 +1,7 @@
 /** What the tuning page and its worker say to each other. Plain data only. */
 import type { Catalog } from "../../engine/catalog/schema.js";
 import type { Beginning } from "../../engine/learn/intake.js";
+import type { TicketsLeftOut } from "../../engine/learn/score/minutes.js";
 import type { Matching } from "../../engine/learn/table/matching.js";
 import type { Rejection } from "../../engine/learn/table/row.js";
 import type { TableCount } from "../../engine/learn/table/reader.js";
@@ -11,7 +12,8 @@ import type { Issue } from "../../engine/weighing.js";
 export type Request =
   | { kind: "begin"; catalog: Catalog; file: Blob }
   | { kind: "read"; catalog: Catalog; file: Blob; matching: Matching; own: Ticket[] }
-  | { kind: "fit"; columns: Record<string, string> };
+  | { kind: "fit"; columns: Record<string, string> }
+  | { kind: "leave out"; wanted: number };
 
 /** A table that was read to its end. */
 export interface Read {
@@ -33,5 +35,6 @@ export type Answer =
   | { kind: "beginning"; beginning: Beginning }
   | { kind: "read"; read: Read }
   | { kind: "fitted"; view: TuningView }
+  | { kind: "left out"; left: TicketsLeftOut }
   | { kind: "issues"; issues: Issue[] }
   | { kind: "failure"; message: string };

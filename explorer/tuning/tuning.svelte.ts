@@ -1,6 +1,7 @@
 /** The state of the tuning page: a table, how it is matched, what was wrong with it, what it taught. */
 import type { Catalog } from "../../engine/catalog/schema.js";
 import type { Beginning } from "../../engine/learn/intake.js";
+import type { TicketsLeftOut } from "../../engine/learn/score/minutes.js";
 import type { Matching, Role } from "../../engine/learn/table/matching.js";
 import type { TuningView } from "../../engine/learn/tuning.js";
 import { undone } from "../../engine/learn/undo.js";
@@ -13,7 +14,7 @@ import { rememberedMatching, rememberMatching } from "./remembered.js";
 export type Postable = Pick<Worker, "postMessage" | "terminate" | "onmessage" | "onerror">;
 const realWorker = (): Postable => new Worker(new URL("./worker.ts", import.meta.url), { type: "module" });
 
-export type Busy = "looking" | "reading" | "fitting";
+export type Busy = "looking" | "reading" | "fitting" | "leaving out";
 
 export class Tuning {
   /** the catalog that is tuned */
@@ -108,6 +109,13 @@ export class Tuning {
     if (answer?.kind === "fitted") this.view = answer.view;
   }
 
+  /** @returns null where another table overtook it; a failure is for whoever asked, and nothing else is touched by it */
+  async leaveOut(wanted: number): Promise<TicketsLeftOut | { failure: string } | null> {
+    const answer = await this.#send("leaving out", { kind: "leave out", wanted });
+    if (answer?.kind === "failure") return { failure: answer.message };
+    return answer?.kind === "left out" ? answer.left : null;
+  }
+
   /** Ends the worker: what it had read is gone, the matching stays. */
   cancel(): void {
     if (this.busy !== "looking") this.read = null;
@@ -135,16 +143,21 @@ export class Tuning {
   }
 
   async #ask(busy: Busy, request: Request): Promise<Answer | null> {
+    this.cancelled = false;
+    const answer = await this.#send(busy, request);
+    if (answer?.kind === "issues") this.issues = answer.issues;
+    if (answer?.kind === "failure") this.failure = answer.message;
+    return answer;
+  }
+
+  /** @returns null where it was cancelled, or overtaken by the next table */
+  async #send(busy: Busy, request: Request): Promise<Answer | null> {
     this.busy = busy;
     this.progress = 0;
-    this.cancelled = false;
     this.#worker ??= this.#start();
     this.#worker.postMessage(request);
     const answer = await new Promise<Answer | null>((resolve) => (this.#waiting = { resolve }));
-    if (answer === null) return null; // cancelled, or overtaken by the next table
-    this.busy = null;
-    if (answer.kind === "issues") this.issues = answer.issues;
-    if (answer.kind === "failure") this.failure = answer.message;
+    if (answer !== null) this.busy = null;
     return answer;
   }
 

@@ -3,6 +3,7 @@ import "../strict.js";
 import { Intake, beginningOf } from "../../engine/learn/intake.js";
 import type { Gathered } from "../../engine/learn/gather.js";
 import { addOwnTicket } from "../../engine/learn/own.js";
+import { ticketsLeftOut } from "../../engine/learn/score/minutes.js";
 import { spaceOf } from "../../engine/learn/space.js";
 import { proposeCause } from "../../engine/learn/table/matching.js";
 import { rejectedHeading, rejectedLine } from "../../engine/learn/table/reader.js";
@@ -88,6 +89,11 @@ class Rejects {
   }
 }
 
+function tickets(): Gathered {
+  if (gathered) return gathered;
+  throw new RangeError("found no tickets, expected a table that was read");
+}
+
 function answer(request: Request): Promise<Answer> | Answer {
   switch (request.kind) {
     case "begin":
@@ -95,14 +101,14 @@ function answer(request: Request): Promise<Answer> | Answer {
     case "read":
       return read(request);
     case "fit": {
-      if (!gathered)
-        return { kind: "failure", message: "fit: found no tickets, expected a table that was read" };
       const progress = (share: number) => say({ kind: "progress", done: share, of: 1 });
       return {
         kind: "fitted",
-        view: tune(gathered, { columns: request.columns, by: "fitful 0.1.0", progress }),
+        view: tune(tickets(), { columns: request.columns, by: "fitful 0.1.0", progress }),
       };
     }
+    case "leave out":
+      return { kind: "left out", left: ticketsLeftOut(tickets(), request.wanted) };
   }
 }
 

@@ -3,7 +3,10 @@ import { mkdtempSync, readFileSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { AxeBuilder } from "@axe-core/playwright";
+import type { Page } from "playwright-core";
 import { expect, test } from "vitest";
+import { fitful } from "../command/fitful.js";
+import { catalog } from "../learn/small.js";
 import { openExplorer } from "./explorer.js";
 import { Visit } from "./served.js";
 
@@ -80,6 +83,67 @@ test("a table of one's own: columns corrected and remembered, words given a mean
   expect([visit.errors, visit.strays]).toEqual([[], []]);
   await visit.end();
 });
+
+/** The lamp box as a kind of machine of the shop's own: its machines are worked in a tenth of the time. */
+const keepLampBox = (page: Page) =>
+  page.evaluate(async (kept) => {
+    const ended = <T>(request: IDBRequest<T>) =>
+      new Promise<T>((resolve, reject) => {
+        request.onsuccess = () => resolve(request.result);
+        request.onerror = () => reject(request.error ?? new Error("no database"));
+      });
+    const db = await ended(indexedDB.open("fitful"));
+    await ended(db.transaction("catalogs", "readwrite").objectStore("catalogs").put(kept));
+    db.close();
+  }, catalog);
+
+test.each([
+  [1280, 900, "light"],
+  [390, 844, "dark"],
+] as const)(
+  "minutes before and after, as the command gives them, at %d px; cancelled, they stay",
+  async (width, height, scheme) => {
+    const rows = Array.from({ length: 90 }, (_, k) => `T${k},${k % 3 ? "slot" : "rail"},6,${k % 3 ? 3 : 5}`);
+    const file = join(folder, "past.csv");
+    const lampBox = join(folder, "lamp-box.json");
+    writeFileSync(file, ["ticket,cause,starts,stops", ...rows].join("\n"));
+    writeFileSync(lampBox, JSON.stringify(catalog));
+    const { visit, page, press } = await opened(width, height, scheme);
+    await page.getByRole("heading", { level: 1 }).waitFor();
+    await keepLampBox(page);
+    await page.reload();
+    await page.getByLabel("Kind of machine").selectOption(catalog.id);
+    await page.locator('input[type="file"]').setInputFiles(file);
+    await press("Read the table");
+    await press("Fit");
+    const saves = page.getByRole("region", { name: "Does it save minutes?" });
+    const tickets = saves.getByLabel("Tickets left out, 2 to 90");
+    const work = () => press("Work them before and after tuning: some seconds a ticket");
+    await tickets.fill("4");
+    await work();
+    await saves.getByText(/^4 machines made after tickets left out;/).waitFor(PATIENCE);
+    await saves.locator("summary").click();
+    const [download] = await Promise.all([page.waitForEvent("download"), press("Save the figures (JSON)")]);
+    const { out } = await fitful(["tune", file, "--catalog", lampBox, "--minutes", "4", "--json"]);
+    const said = (JSON.parse(out) as { minutes: { minutes: Record<string, number> } }).minutes;
+    expect(JSON.parse(readFileSync(await download.path(), "utf8"))).toEqual(said);
+    const labour = saves.getByRole("row", { name: /^Minutes of labour/ });
+    expect(await labour.textContent()).toContain(said.minutes["before"]!.toFixed(1));
+
+    await tickets.fill("90");
+    await work();
+    await saves.getByText(/^[1-9]\d* of 90 tickets$/).waitFor(PATIENCE);
+    await press("Cancel");
+    await saves.getByText("Cancelled. Nothing has changed.").waitFor();
+    expect(await tickets.inputValue()).toBe("90");
+    expect(await labour.isVisible()).toBe(true);
+    expect(await page.evaluate("document.documentElement.scrollWidth")).toBe(width);
+    const { violations } = await new AxeBuilder({ page }).analyze();
+    expect(violations.map((v) => `${v.id}: ${v.nodes[0]?.html ?? ""}`)).toEqual([]);
+    expect([visit.errors, visit.strays]).toEqual([[], []]);
+    await visit.end();
+  },
+);
 
 test("a table that cannot be read gets an answer", async () => {
   const file = join(folder, "broken.csv");

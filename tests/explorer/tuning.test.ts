@@ -137,4 +137,17 @@ describe("the state of the page", () => {
     await again;
     expect([tuning.failure, tuning.issues.length]).toEqual(["no memory", 0]);
   });
+
+  test("tickets left out that fail are told to who asked; what was read stays, and so does the page's own state", async () => {
+    const { tuning, hands } = await opened();
+    const asked = tuning.leaveOut(20);
+    const worker = hands.at(-1)!;
+    expect([tuning.busy, worker.asked.at(-1)]).toEqual(["leaving out", { kind: "leave out", wanted: 20 }]);
+    worker.say({ kind: "failure", message: "no memory" });
+    expect(await asked).toEqual({ failure: "no memory" });
+    expect([tuning.busy, tuning.failure, worker.ended]).toEqual([null, null, false]);
+    const again = tuning.leaveOut(20);
+    void tuning.open("other.csv", new Blob(["x"]));
+    expect(await again).toBeNull();
+  });
 });

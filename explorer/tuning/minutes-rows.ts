@@ -1,0 +1,52 @@
+/** What tuning saved, as a person reads it. Pure. */
+import type { MinutesView } from "../../engine/learn/score/minutes.js";
+import type { Interval } from "../../engine/practice/figures.js";
+import type { Paired } from "../../engine/practice/paired.js";
+import { money, percent } from "../bench/format.js";
+
+export interface MinutesRow {
+  name: string;
+  before: string;
+  after: string;
+  difference: string;
+  /** "−5.2 to −1.0" */
+  range: string;
+}
+
+export function minutesRows({ minutes, total, right }: MinutesView): MinutesRow[] {
+  return [
+    rowOf("Minutes of labour", minutes, tenths),
+    rowOf("Cost to the end, comebacks included", total, money),
+    rowOf("Right cause named", right, percent),
+  ];
+}
+
+function rowOf(name: string, { before, after, difference }: Paired, say: (x: number) => string): MinutesRow {
+  const { value, low, high } = difference;
+  return {
+    name,
+    before: say(before),
+    after: say(after),
+    difference: signed(value, say),
+    range: `${signed(low, say)} to ${signed(high, say)}`,
+  };
+}
+
+const tenths = (x: number): string => x.toFixed(1);
+const signed = (x: number, say: (x: number) => string): string => `${x < 0 ? "−" : "+"}${say(Math.abs(x))}`;
+
+/** By minutes, as the verdict on the scores is by bits: more than luck only where the interval leaves out 0. */
+export function minutesVerdict({ tickets, minutes: { difference } }: MinutesView): string {
+  const on = `on ${tickets} machines`;
+  if (difference.high < 0) return `It saves minutes: ${within(difference, -1)} a ticket ${on}.`;
+  if (difference.low > 0) return `It takes longer: ${within(difference, 1)} minutes more a ticket ${on}.`;
+  const { value, low, high } = difference;
+  const by = `${signed(value, tenths)} a ticket (${signed(low, tenths)} to ${signed(high, tenths)})`;
+  return `It cannot be told to save minutes: ${by} ${on}.`;
+}
+
+/** The smaller end first, without a sign. */
+function within({ value, low, high }: Interval, sign: 1 | -1): string {
+  const [from, to] = sign > 0 ? [low, high] : [-high, -low];
+  return `${tenths(sign * value)} (${tenths(from)} to ${tenths(to)})`;
+}
