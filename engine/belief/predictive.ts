@@ -27,15 +27,16 @@ export function predictive(belief: Belief, exposure: Float64Array, key: string):
 
 /**
  * P(the first j starts all stop before a stage), j = 0 … m, rates integrated out.
+ * @param store  moments of m starts, which other stages have use for
  * @param reach  index of the outcome to be reached
  */
 export function missChances(
-  belief: Belief,
+  store: MomentStore,
   exposure: Float64Array,
   key: string,
   reach: number,
-  m: number,
 ): Float64Array {
+  const { belief, n: m } = store;
   const { stages } = belief.model;
   const wanted = Uint8Array.from({ length: stages.outcomes }, (_, o) => Number(o < reach));
   const before = logUnlisted(belief.unlisted);
@@ -45,7 +46,6 @@ export function missChances(
       : belief.unlistedMass *
         Math.exp(logUnlisted(addStarts(belief.unlisted, key, [{ wanted, n: j }], 1)) - before),
   );
-  const store = new MomentStore(belief, m);
   for (const group of mainGroupsOf(belief)) {
     const { shown, values } = store.of(group, exposure);
     const table = setTable(stages, wanted, shown);

@@ -6,6 +6,7 @@ import type { Belief } from "../belief/belief.js";
 import type { State } from "../belief/fold.js";
 import { plannedStep } from "../belief/fold.js";
 import type { Model } from "../belief/model.js";
+import { MomentStore } from "../belief/moments.js";
 import { missChances } from "../belief/predictive.js";
 import { startConditions } from "../belief/compile.js";
 import { changeBetween, changed, insertions, type Setup } from "../ticket/setup.js";
@@ -210,19 +211,19 @@ function wayThere(state: State, stage: string, { wanted, text: handling, minutes
 }
 
 /** By belief: many repairs need the same, from many arrangements. */
-const misses = new WeakMap<Belief, Map<string, Float64Array>>();
+const known = new WeakMap<Belief, { moments: MomentStore; misses: Map<string, Float64Array> }>();
 
 /** P(the first j starts in a setup all miss a stage), j = 0 … TRIES. */
 function missesIn({ belief, place }: State, stage: string, setup: Setup): Float64Array {
-  let known = misses.get(belief);
-  if (!known) misses.set(belief, (known = new Map()));
+  let own = known.get(belief);
+  if (!own) known.set(belief, (own = { moments: new MomentStore(belief, TRIES), misses: new Map() }));
   const name = JSON.stringify([stage, setup]);
-  let miss = known.get(name);
+  let miss = own.misses.get(name);
   if (!miss) {
     const { model } = belief;
     const { exposure, key } = plannedStep(model, { ...place, setup }, startConditions(model));
-    miss = missChances(belief, exposure, key, model.outcomeIds.indexOf(stage), TRIES);
-    known.set(name, miss);
+    miss = missChances(own.moments, exposure, key, model.outcomeIds.indexOf(stage));
+    own.misses.set(name, miss);
   }
   return miss;
 }

@@ -8,6 +8,7 @@
 import { numberOf } from "../../catalog/figures.js";
 import { startConditions } from "../../belief/compile.js";
 import { plannedStep } from "../../belief/fold.js";
+import { MomentStore } from "../../belief/moments.js";
 import { missChances } from "../../belief/predictive.js";
 import { activity } from "../../belief/summary.js";
 import { atomsOf, entropyOf } from "../../plan/atoms.js";
@@ -67,10 +68,11 @@ export function mostTelling(known: Known): Ranked | null {
 export function triesOf({ state, prices }: Known): (candidate: Candidate) => number {
   const { belief, place } = state;
   const { model } = belief;
+  const moments = new MomentStore(belief, prices.tries);
   const known = new Map<string, number>();
   const minutesTo = (stage: string): number => {
     const { exposure, key } = plannedStep(model, place, startConditions(model));
-    const miss = missChances(belief, exposure, key, model.outcomeIds.indexOf(stage), prices.tries);
+    const miss = missChances(moments, exposure, key, model.outcomeIds.indexOf(stage));
     const tries = miss.slice(0, prices.tries).reduce((sum, p) => sum + p, 0);
     return tries * numberOf(model.catalog.trialMinutes) + miss[prices.tries]! * prices.hardWay;
   };
