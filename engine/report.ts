@@ -7,7 +7,7 @@ import { startConditions } from "./belief/compile.js";
 import { exposuresOf } from "./belief/model.js";
 import { causesInPlay, plannedStep, type State } from "./belief/fold.js";
 import { predictive } from "./belief/predictive.js";
-import { rateDensity, rateMarginals, ratePosterior } from "./belief/ratePosterior.js";
+import { rateDensity, rateMarginals, ratePosterior, ratePrior } from "./belief/ratePosterior.js";
 import { quantileOf, redraw, type Draws, type Redrawn } from "./belief/redraw.js";
 import { activity, decibans, nothingAtWork, presence, setMasses } from "./belief/summary.js";
 import { MAX_SIZE } from "./belief/sets.js";
@@ -105,6 +105,7 @@ function causeViews(state: State, redrawn: Redrawn): CauseView[] {
         high: rate.high,
         hard: rate.hard,
         density: odds.present[i]! < DRAWN ? null : rateDensity(rate, RATE_STEPS),
+        densityBefore: odds.present[i]! < DRAWN ? null : rateDensity(ratePrior(belief, i), RATE_STEPS),
       },
       decibans: decibans(odds.present[i]!, odds.absent[i]!),
     };

@@ -21,6 +21,8 @@ export interface RateView {
   hard: number;
   /** P(r in the k-th of forty equal steps from 0 to 1), the hard point apart; null where presence is under 1 % */
   density: number[] | null;
+  /** the same before the record */
+  densityBefore: number[] | null;
 }
 
 export interface CauseView {

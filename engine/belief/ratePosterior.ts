@@ -98,8 +98,15 @@ export function ratePosterior(belief: Belief, marginals: Marginals, i: number): 
   return { mean: mean / total, low: quantile(table, 0.05), high: quantile(table, 0.95), hard, rule };
 }
 
+/** The same before the record: the fine rule is that of the prior. */
+export function ratePrior({ plan }: Belief, i: number): Pick<RatePosterior, "hard" | "rule"> {
+  const rule = plan.fine[i]!;
+  const isHard = rule.rate.length > 1 && rule.rest.at(-1) === 0;
+  return { rule, hard: isHard ? rule.weight.at(-1)! : 0 };
+}
+
 /** P(r in each of `steps` equal steps from 0 to 1 | present), the hard point left out; adds up to 1 − hard. */
-export function rateDensity(posterior: RatePosterior, steps: number): number[] {
+export function rateDensity(posterior: Pick<RatePosterior, "hard" | "rule">, steps: number): number[] {
   const { rate } = posterior.rule;
   const soft = 1 - posterior.hard;
   if (rate.length === 1)

@@ -83,7 +83,7 @@ export const howNotLookedAt = ({ entries }: Weighing): string[] => [
 
 /** How intermittent each suspect is. */
 export const howRates = (): string[] => [
-  "Hill: how likely each rate is, if this is the cause: the catalog’s spread of rates, reweighed by every start of the record that gave it a chance to show. The chance that it shows at every start is stated apart.",
+  "Hill: how likely each rate is, if this is the cause: the catalog’s spread of rates, reweighed by every start of the record that gave it a chance to show. The chance that it shows at every start is stated apart. Dotted: the catalog’s spread, before the record.",
   "Dot: the mean. Line: from 5 % to 95 %. The chance is that of a usual start; a start that exercises it less shows it less often.",
 ];
 

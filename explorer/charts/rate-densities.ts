@@ -6,7 +6,7 @@ import type { RateRow, Rates } from "./rate-rows.js";
 const PITCH = 78;
 const SOFT_END = 0.62;
 
-/** A hill for each suspect, as high as its rate is likely; under it the mean and the 90 % interval. */
+/** A hill for each suspect, as high as its rate is likely, dotted before the record; under it the mean and the 90 % interval. */
 export function rateDensities({ rows, points }: Rates, width: number): Plot.PlotOptions {
   const groups = new Map(rows.map((row) => [row.id, row.group]));
   const line = { fy: "id", y: -0.09 } as const;
@@ -30,7 +30,7 @@ export function rateDensities({ rows, points }: Rates, width: number): Plot.Plot
         tickFormat: (d: number) => `${100 * d} %`,
         tickSize: 0,
         fill: SOFT,
-        label: "chance to show at one start",
+        label: "chance to show at one start (dotted: before the record)",
         labelAnchor: "center",
         labelArrow: "none",
       }),
@@ -51,6 +51,16 @@ export function rateDensities({ rows, points }: Rates, width: number): Plot.Plot
         curve: "monotone-x",
         stroke: INK,
         strokeWidth: 1.25,
+      }),
+      Plot.lineY(points, {
+        x: "rate",
+        y: "before",
+        z: "id",
+        fy: "id",
+        curve: "monotone-x",
+        stroke: SOFT,
+        strokeWidth: 1.25,
+        strokeDasharray: "2 3",
       }),
       Plot.ruleY(rows, { ...line, x1: "low", x2: "high", stroke: INK, strokeWidth: 1.5, marker: "tick" }),
       Plot.dot(rows, { ...line, x: "mean", r: 4, fill: INK }),

@@ -19,8 +19,10 @@ export interface RatePoint {
   rate: number;
   /** chance that the rate lies in the step */
   p: number;
-  /** the same as a share of the highest step of this suspect */
+  /** the same as a share of the highest step of this suspect, now or before */
   height: number;
+  /** the same before the record */
+  before: number;
 }
 
 export interface Rates {
@@ -50,6 +52,13 @@ const rowOf = ({ id, name, group, present, rate }: CauseView): RateRow => ({
 
 function pointsOf({ id, rate }: CauseView): RatePoint[] {
   const steps = rate!.density!;
-  const most = Math.max(...steps, Number.MIN_VALUE);
-  return steps.map((p, k) => ({ id, rate: (k + 0.5) / steps.length, p, height: p / most }));
+  const prior = rate!.densityBefore!;
+  const most = Math.max(...steps, ...prior, Number.MIN_VALUE);
+  return steps.map((p, k) => ({
+    id,
+    rate: (k + 0.5) / steps.length,
+    p,
+    height: p / most,
+    before: prior[k]! / most,
+  }));
 }

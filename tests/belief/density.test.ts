@@ -15,6 +15,11 @@ test("two stops and one clean start of Beta(1, 1) leave Beta(3, 2)", () => {
   density!.forEach((p, k) => expect(p).toBeCloseTo(upTo((k + 1) / 40) - upTo(k / 40), 9));
 });
 
+test("before the record it is Beta(1, 1): the same in every step", () => {
+  const { densityBefore } = rateOf({ hard: 0.2, a: 1, b: 1 }, 2, 1);
+  for (const p of densityBefore!) expect(p).toBeCloseTo(0.8 / 40, 9);
+});
+
 test("what a hard fault takes is left out of the steps", () => {
   const { density, hard } = rateOf({ hard: 0.5, a: 1, b: 1 }, 1, 0);
   // hard: 1/2 · 1, soft: 1/2 · E[r] = 1/4, so 2/3 of it is hard

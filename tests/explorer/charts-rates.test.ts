@@ -10,15 +10,15 @@ import { NONE } from "../../explorer/charts/rows.js";
 import { drawnBy } from "./drawn.js";
 import { cause, weighing } from "./small.js";
 
-test("a hill is as high as its highest step, over the middles of the steps", () => {
+test("a hill is as high as the highest step, now or before the record, over the middles of the steps", () => {
   const { rows, points } = rates(weighing, 1);
   expect(rows).toMatchObject([{ id: "a", p: 0.6, mean: 0.3, hard: 0.1 }]);
-  // 0.3, 0.4, 0.2 and 0 in four steps
-  expect(points.map(({ rate, height }) => [rate, height])).toEqual([
-    [0.125, 0.3 / 0.4],
-    [0.375, 1],
-    [0.625, 0.2 / 0.4],
-    [0.875, 0],
+  // 0.3, 0.4, 0.2 and 0 in four steps, 0.2, 0.1, 0.5 and 0.1 before
+  expect(points.map(({ rate, height, before }) => [rate, height, before])).toEqual([
+    [0.125, 0.3 / 0.5, 0.2 / 0.5],
+    [0.375, 0.4 / 0.5, 0.1 / 0.5],
+    [0.625, 0.2 / 0.5, 1],
+    [0.875, 0, 0.1 / 0.5],
   ]);
   const options = rateDensities({ rows, points }, 400);
   expect(options.fy?.domain).toEqual(["a"]);
@@ -27,7 +27,10 @@ test("a hill is as high as its highest step, over the middles of the steps", () 
 });
 
 test("what is too unlikely for a density has no hill", () => {
-  const bare = { ...cause("d", "part", 0.9), rate: { mean: 0.3, low: 0, high: 1, hard: 0, density: null } };
+  const bare = {
+    ...cause("d", "part", 0.9),
+    rate: { mean: 0.3, low: 0, high: 1, hard: 0, density: null, densityBefore: null },
+  };
   const without = { ...weighing, causes: [bare, { ...cause("e", "part", 0.5), rate: null }] };
   expect(rates(without)).toEqual({ rows: [], points: [] });
   expect(ratesTable(rates(without)).rows).toEqual([]);

@@ -93,7 +93,14 @@ export const cause = (id: string, group: string, p: number, atWork = p): CauseVi
   present: { p, low: p / 2, high: Math.min(1, 2 * p) },
   atWork: { p: atWork, low: null, high: null },
   ifUsed: null,
-  rate: { mean: 0.3, low: 0.1, high: 0.6, hard: 0.1, density: [0.3, 0.4, 0.2, 0] },
+  rate: {
+    mean: 0.3,
+    low: 0.1,
+    high: 0.6,
+    hard: 0.1,
+    density: [0.3, 0.4, 0.2, 0],
+    densityBefore: [0.2, 0.1, 0.5, 0.1],
+  },
   decibans: 0,
 });
 
