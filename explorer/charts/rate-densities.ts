@@ -30,7 +30,7 @@ export function rateDensities({ rows, points }: Rates, width: number): Plot.Plot
         tickFormat: (d: number) => `${100 * d} %`,
         tickSize: 0,
         fill: SOFT,
-        label: "chance to show at one start (dotted: before the record)",
+        label: "chance to show at one start; dotted: before",
         labelAnchor: "center",
         labelArrow: "none",
       }),
