@@ -35,14 +35,20 @@ function rowOf(name: string, { before, after, difference }: Paired, say: (x: num
 const tenths = (x: number): string => x.toFixed(1);
 const signed = (x: number, say: (x: number) => string): string => `${x < 0 ? "−" : "+"}${say(Math.abs(x))}`;
 
+export interface MinutesVerdict {
+  said: string;
+  /** null where it cannot be told */
+  saves: boolean | null;
+}
+
 /** By minutes, as the verdict on the scores is by bits: more than luck only where the interval leaves out 0. */
-export function minutesVerdict({ tickets, minutes: { difference } }: MinutesView): string {
-  const on = `on ${tickets} machines`;
-  if (difference.high < 0) return `It saves minutes: ${within(difference, -1)} a ticket ${on}.`;
-  if (difference.low > 0) return `It takes longer: ${within(difference, 1)} minutes more a ticket ${on}.`;
+export function minutesVerdict({ tickets, minutes: { difference } }: MinutesView): MinutesVerdict {
   const { value, low, high } = difference;
-  const by = `${signed(value, tenths)} a ticket (${signed(low, tenths)} to ${signed(high, tenths)})`;
-  return `It cannot be told to save minutes: ${by} ${on}.`;
+  const on = `a ticket on ${tickets} machines`;
+  if (high < 0) return { said: `It saves minutes: ${within(difference, -1)} ${on}.`, saves: true };
+  if (low > 0) return { said: `It takes longer: ${within(difference, 1)} minutes more ${on}.`, saves: false };
+  const by = `${signed(value, tenths)} (${signed(low, tenths)} to ${signed(high, tenths)})`;
+  return { said: `It cannot be told to save minutes: ${by} ${on}.`, saves: null };
 }
 
 /** The smaller end first, without a sign. */

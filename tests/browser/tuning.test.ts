@@ -5,6 +5,7 @@ import { join } from "node:path";
 import { AxeBuilder } from "@axe-core/playwright";
 import type { Page } from "playwright-core";
 import { expect, test } from "vitest";
+import type { MinutesView } from "../../engine/learn/score/minutes.js";
 import { fitful } from "../command/fitful.js";
 import { catalog } from "../learn/small.js";
 import { openExplorer } from "./explorer.js";
@@ -97,53 +98,68 @@ const keepLampBox = (page: Page) =>
     db.close();
   }, catalog);
 
-test.each([
-  [1280, 900, "light"],
-  [390, 844, "dark"],
-] as const)(
-  "minutes before and after, as the command gives them, at %d px; cancelled, they stay",
-  async (width, height, scheme) => {
-    const rows = Array.from({ length: 90 }, (_, k) => `T${k},${k % 3 ? "slot" : "rail"},6,${k % 3 ? 3 : 5}`);
-    const file = join(folder, "past.csv");
-    const lampBox = join(folder, "lamp-box.json");
-    writeFileSync(file, ["ticket,cause,starts,stops", ...rows].join("\n"));
-    writeFileSync(lampBox, JSON.stringify(catalog));
-    const { visit, page, press } = await opened(width, height, scheme);
-    await page.getByRole("heading", { level: 1 }).waitFor();
-    await keepLampBox(page);
-    await page.reload();
-    await page.getByLabel("Kind of machine").selectOption(catalog.id);
-    await page.locator('input[type="file"]').setInputFiles(file);
-    await press("Read the table");
-    await press("Fit");
-    const saves = page.getByRole("region", { name: "Does it save minutes?" });
-    const tickets = saves.getByLabel("Tickets left out, 2 to 90");
-    const work = () => press("Work them before and after tuning: some seconds a ticket");
-    await tickets.fill("4");
-    await work();
-    await saves.getByText(/^4 machines made after tickets left out;/).waitFor(PATIENCE);
-    await saves.locator("summary").click();
-    const [download] = await Promise.all([page.waitForEvent("download"), press("Save the figures (JSON)")]);
-    const { out } = await fitful(["tune", file, "--catalog", lampBox, "--minutes", "4", "--json"]);
-    const said = (JSON.parse(out) as { minutes: { minutes: Record<string, number> } }).minutes;
-    expect(JSON.parse(readFileSync(await download.path(), "utf8"))).toEqual(said);
-    const labour = saves.getByRole("row", { name: /^Minutes of labour/ });
-    expect(await labour.textContent()).toContain(said.minutes["before"]!.toFixed(1));
+const past = join(folder, "past.csv");
+const lampBox = join(folder, "lamp-box.json");
+const pastRows = Array.from({ length: 90 }, (_, k) => `T${k},${k % 3 ? "slot" : "rail"},6,${k % 3 ? 3 : 5}`);
+writeFileSync(past, ["ticket,cause,starts,stops", ...pastRows].join("\n"));
+writeFileSync(lampBox, JSON.stringify(catalog));
 
-    await tickets.fill("90");
-    await work();
-    await saves.getByText(/^[1-9]\d* of 90 tickets$/).waitFor(PATIENCE);
-    await press("Cancel");
-    await saves.getByText("Cancelled. Nothing has changed.").waitFor();
-    expect(await tickets.inputValue()).toBe("90");
-    expect(await labour.isVisible()).toBe(true);
+/** The page as far as the scores, and what asks for the minutes of so many tickets. */
+async function tunedLampBox(width: number, height: number, scheme: "light" | "dark") {
+  const opening = await opened(width, height, scheme);
+  const { page, press } = opening;
+  await page.getByRole("heading", { level: 1 }).waitFor();
+  await keepLampBox(page);
+  await page.reload();
+  await page.getByLabel("Kind of machine").selectOption(catalog.id);
+  await page.locator('input[type="file"]').setInputFiles(past);
+  await press("Read the table");
+  await press("Fit");
+  const saves = page.getByRole("region", { name: "Does it save minutes?" });
+  const wanted = saves.getByLabel("Tickets left out, 2 to 90");
+  const ask = async (tickets: number) => {
+    await wanted.fill(String(tickets));
+    await press("Work them before and after tuning: some seconds a ticket");
+  };
+  const look = async () => {
     expect(await page.evaluate("document.documentElement.scrollWidth")).toBe(width);
     const { violations } = await new AxeBuilder({ page }).analyze();
     expect(violations.map((v) => `${v.id}: ${v.nodes[0]?.html ?? ""}`)).toEqual([]);
-    expect([visit.errors, visit.strays]).toEqual([[], []]);
-    await visit.end();
-  },
-);
+  };
+  return { ...opening, saves, wanted, ask, look };
+}
+
+test("minutes before and after are those of the command", async () => {
+  const { visit, page, press, saves, ask, look } = await tunedLampBox(1280, 900, "light");
+  await ask(4);
+  await saves.getByText(/^4 machines made after tickets left out;/).waitFor(PATIENCE);
+  await saves.locator("summary").click();
+  const [download] = await Promise.all([page.waitForEvent("download"), press("Save the figures (JSON)")]);
+  const { out } = await fitful(["tune", past, "--catalog", lampBox, "--minutes", "4", "--json"]);
+  const { minutes } = JSON.parse(out) as { minutes: MinutesView };
+  expect(JSON.parse(readFileSync(await download.path(), "utf8"))).toEqual(minutes);
+  const { before, after } = minutes.minutes;
+  const row = `Minutes of labour ${before.toFixed(1)} ${after.toFixed(1)}`;
+  await saves.getByRole("row", { name: row }).waitFor();
+  await look();
+  expect([visit.errors, visit.strays]).toEqual([[], []]);
+  await visit.end();
+});
+
+test("minutes cancelled on a phone: what was asked for stays, and the figures there were", async () => {
+  const { visit, press, saves, wanted, ask, look } = await tunedLampBox(390, 844, "dark");
+  await ask(2);
+  await saves.getByText(/^2 machines made after tickets left out;/).waitFor(PATIENCE);
+  await ask(90);
+  await saves.getByText(/^[1-9]\d* of 90 tickets$/).waitFor(PATIENCE);
+  await press("Cancel");
+  await saves.getByText("Cancelled. Nothing has changed.").waitFor();
+  expect(await wanted.inputValue()).toBe("90");
+  expect(await saves.getByText(/^2 machines made/).isVisible()).toBe(true);
+  await look();
+  expect([visit.errors, visit.strays]).toEqual([[], []]);
+  await visit.end();
+});
 
 test("a table that cannot be read gets an answer", async () => {
   const file = join(folder, "broken.csv");
