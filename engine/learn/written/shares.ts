@@ -91,8 +91,8 @@ function writeRate(
   }
   const prior = gammaPrior(rate);
   const [alpha, beta] = prior.spread ? [prior.alpha, prior.beta] : [10, 10 / prior.mean];
-  const tickets = fitted.counts.tickets[c]!;
-  const [before, after] = [rateAfter(alpha, beta, 0, 0), rateAfter(alpha, beta, tickets, years)];
+  const [tickets, known] = [fitted.counts.tickets[c]!, fitted.known.tickets[c]!];
+  const [before, after] = [rateAfter(alpha, beta, 0, 0), rateAfter(alpha, beta, tickets, years, known)];
   const figure = { failures: rounded(after.alpha), unitYears: rounded(after.beta) };
   sheet.write(["causes", id, "rate"], { ...figure, source });
   sheet.view(cause, {
