@@ -2,18 +2,13 @@
  * How often intervals hold the truth. Truths are drawn from tuning's own prior around the small catalog, so that an interval
  * of 90 % should hold 90 % of them, whatever the size of the table.
  */
+import lnGamma from "@stdlib/math-base-special-gammaln";
 import jstat from "jstat";
-import { numberOf } from "../../engine/catalog/figures.js";
-import {
-  logit,
-  logistic,
-  pointOf,
-  softAt,
-  type Point,
-  type Soft,
-} from "../../engine/learn/fit/betaBinomial.js";
+import { gammaPrior, numberOf } from "../../engine/catalog/figures.js";
+import { pointOf, softAt, type Point, type Soft } from "../../engine/learn/fit/betaBinomial.js";
 import { catalogFigures } from "../../engine/learn/fit/figures.js";
 import { GROUP_SD, OWN_SD } from "../../engine/learn/fit/rates.js";
+import { eventIntervals } from "../../engine/learn/fit/eventIntervals.js";
 import { RATE_PRIOR, usualRate } from "../../engine/learn/fit/events.js";
 import { fit } from "../../engine/learn/fit/fit.js";
 import { CURE_WORTH, LOG_SD, MINUTES_WORTH } from "../../engine/learn/fit/repairs.js";
@@ -22,10 +17,11 @@ import { eventGiven } from "../../engine/learn/fit/start.js";
 import { shareTree } from "../../engine/learn/fit/shares.js";
 import { Gathered } from "../../engine/learn/gather.js";
 import { tunedFigures } from "../../engine/learn/tuned.js";
+import { writeShares } from "../../engine/learn/written/shares.js";
+import { Sheet } from "../../engine/learn/written/sheet.js";
 import type { PastTicket } from "../../engine/learn/space.js";
 import type { Ranged } from "../../engine/learn/tuning.js";
-import { drawBeta, drawNormal, type Uniform } from "../../engine/practice/streams.js";
-import { seededUniform } from "../../engine/numeric/random.js";
+import { drawBeta, drawNormal, seedOf, streamOf, type Uniform } from "../../engine/practice/streams.js";
 import { cleanTickets, type Habits, type Truth } from "../../scenarios/past-tickets/draw.js";
 import { catalog, space, start } from "./small.js";
 
@@ -110,31 +106,88 @@ function repairsFromPrior(uniform: Uniform): Pick<Truth, "cures" | "minutes"> {
   return { cures, minutes };
 }
 
-/** Kinds of figure. `none` is the share of machines with nothing wrong, in `share` too. */
-export const KINDS = ["share", "none", "hard", "rate", "stages", "event", "cure", "minutes"] as const;
+/**
+ * Kinds of figure. `none` is the share of machines with nothing wrong, in `share` too; `before` is how often an event came
+ * before, which no catalog holds but the chances that events bring causes in rest on.
+ */
+export const KINDS = ["share", "none", "hard", "rate", "stages", "before", "event", "cure", "minutes", "failures a year"] as const; // prettier-ignore
 export type Kind = (typeof KINDS)[number];
 
 /** Truths with the intervals they should lie in. */
 export type Coverage = Record<Kind, { truth: number; after: Ranged }[]>;
 
+/** @param tickets  of a table; where unit-years are known, about as many */
 export function coverage(repetitions: number, tickets: number, seed = 100, habits = RECOVERY): Coverage {
   const found = Object.fromEntries(KINDS.map((kind) => [kind, []])) as unknown as Coverage;
   for (let k = 0; k < repetitions; k++) {
-    const truth = truthFromPrior(seededUniform(seed + k));
-    const material = gatheredOf(cleanTickets(start, truth, habits, tickets, 5000 + seed + k)).all();
-    const { views } = tunedFigures(start, fit(start, material), material.tally, "drawn");
-    for (const { figure, of, about, after } of views) {
-      // of two stages one is enough: the other is what is left
-      if (figure === "failures a year" || (figure === "stages" && about !== space.stages[0])) continue;
-      const one = { truth: truthOf(truth, figure, of, about), after };
-      found[figure].push(one);
-      if (of === "none") found.none.push(one);
-    }
+    addTable(found, tickets, seed + k, habits);
+    addYears(found, tickets, seed + k, habits);
   }
   return found;
 }
 
-function truthOf(truth: Truth, figure: Exclude<Kind, "none">, of: string, about: string | null): number {
+/**
+ * Truth and tickets draw from streams with names: seeds a constant apart give numbers a constant apart (randomLcg), so that
+ * the first tickets would follow from the truth in the same way in every table.
+ */
+function addTable(found: Coverage, tickets: number, seed: number, habits: Habits): void {
+  const truth = truthFromPrior(streamOf(seed, "truth"));
+  const material = gatheredOf(cleanTickets(start, truth, habits, tickets, seedOf(seed, "tickets"))).all();
+  const fitted = fit(start, material);
+  const { views } = tunedFigures(start, fitted, material.tally, "drawn");
+  for (const { figure, of, about, after } of views) {
+    // of two stages one is enough: the other is what is left
+    if (figure === "failures a year" || (figure === "stages" && about !== space.stages[0])) continue;
+    const one = { truth: truthOf(truth, figure, of, about), after };
+    found[figure].push(one);
+    if (of === "none") found.none.push(one);
+  }
+  eventIntervals(start, fitted).rate.forEach((interval, e) => {
+    const value = fitted.figures.events.rate[e]!;
+    if (interval) found.before.push({ truth: truth.eventRate[e]!, after: { ...interval, value } });
+  });
+}
+
+/** A table of all failures in some unit-years: of each cause a Poisson number, at a rate from the catalog's Gamma. */
+function addYears(found: Coverage, tickets: number, seed: number, habits: Habits): void {
+  const uniform = streamOf(seed, "truth, years");
+  const truth = truthFromPrior(uniform);
+  const priors = catalog.causes.map(({ rate }) => gammaPrior(rate!));
+  const perYear = priors.map(({ alpha, beta }) => jstat.jStat.gamma.inv(uniform(), alpha, 1 / beta));
+  const listed = 1 - truth.shares[space.none]! - truth.shares[space.unlisted]!;
+  // fixed before anything is drawn, or it would tell of the rates
+  const years = (0.85 * tickets) / priors.reduce((sum, { mean }) => sum + mean, 0);
+  const failures = perYear.reduce((sum, rate) => sum + rate, 0);
+  perYear.forEach((rate, c) => (truth.shares[c] = (listed * rate) / failures));
+  const table = cleanTickets(
+    start,
+    truth,
+    habits,
+    poisson((failures * years) / listed, uniform),
+    30_000 + seed,
+  );
+  const material = gatheredOf(table).all();
+  material.tally.years.fill(years, 0, perYear.length);
+  const sheet = new Sheet();
+  writeShares(sheet, { start, fitted: fit(start, material), tally: material.tally, source: "drawn" });
+  for (const { figure, of, after } of sheet.views)
+    if (figure === "failures a year")
+      found[figure].push({ truth: perYear[space.causes.indexOf(of)]!, after });
+}
+
+/** How many of a process of rate 1 come before `mean`. */
+function poisson(mean: number, uniform: Uniform): number {
+  let n = -1;
+  for (let at = 0; at < mean; n++) at -= Math.log1p(-uniform());
+  return Math.max(0, n);
+}
+
+function truthOf(
+  truth: Truth,
+  figure: Exclude<Kind, "none" | "before" | "failures a year">,
+  of: string,
+  about: string | null,
+): number {
   const [c, r] = [space.causes.indexOf(of), space.repairs.indexOf(of)];
   const { a, b, hard } = truth.rates[c] ?? { a: NaN, b: NaN, hard: NaN };
   switch (figure) {
@@ -155,12 +208,25 @@ function truthOf(truth: Truth, figure: Exclude<Kind, "none">, of: string, about:
   }
 }
 
-/** Share of the truths that lie within. @param width  factor on the intervals' half-widths, in the logit */
-export function heldBy(found: Coverage["share"], width = 1): number {
-  const held = found.filter(({ truth, after: { value, low, high } }) => {
-    if (width === 1) return low <= truth && truth <= high;
-    const scaled = (end: number) => logistic(logit(value) + width * (logit(end) - logit(value)));
-    return scaled(low) <= truth && truth <= scaled(high);
+/** Share of the truths that lie within. @param width  factor on the intervals' widths, about their middle */
+export function heldBy(found: Coverage[Kind], width = 1): number {
+  const held = found.filter(({ truth, after: { low, high } }) => {
+    const [middle, half] = [(low + high) / 2, (width * (high - low)) / 2];
+    return Math.abs(truth - middle) <= half;
   });
   return held.length / found.length;
+}
+
+/** P(as few, or as many, as these are held | each with chance p), twice the smaller of both: an exact binomial test. */
+export function chanceOfHeld(found: Coverage[Kind], p: number, width = 1): number {
+  const n = found.length;
+  const held = Math.round(heldBy(found, width) * n);
+  let [few, many] = [0, 0];
+  for (let k = 0; k <= n; k++) {
+    const ways = lnGamma(n + 1) - lnGamma(k + 1) - lnGamma(n - k + 1);
+    const chance = Math.exp(ways + k * Math.log(p) + (n - k) * Math.log1p(-p));
+    if (k <= held) few += chance;
+    if (k >= held) many += chance;
+  }
+  return Math.min(1, 2 * Math.min(few, many));
 }
