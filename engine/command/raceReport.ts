@@ -1,6 +1,7 @@
 /** A race in tables for people. */
 import type { Race } from "../practice/race.js";
-import type { Interval, Spread, StrategyFigures } from "../practice/figures.js";
+import type { Spread, StrategyFigures } from "../practice/figures.js";
+import type { Interval } from "../practice/interval.js";
 import { worldWords } from "../practice/worlds.js";
 import { paragraph, table, type Column } from "./table.js";
 import { rough } from "./figures.js";

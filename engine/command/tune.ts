@@ -6,7 +6,7 @@ import Papa from "papaparse";
 import { z } from "zod";
 import type { Gathered } from "../learn/gather.js";
 import type { Beginning } from "../learn/intake.js";
-import type { MinutesView, PairRow } from "../learn/score/minutes.js";
+import { minutesOf, type MinutesView, type PairRow } from "../learn/score/saved.js";
 import { spaceOf, type Space } from "../learn/space.js";
 import { Matching } from "../learn/table/matching.js";
 import { rejectedHeading, rejectedLine } from "../learn/table/reader.js";
@@ -72,7 +72,7 @@ export async function tune(files: string[], values: Values): Promise<Reply> {
 
 /** Loaded when asked for: the planner and its machines are most of the engine. */
 async function minutesSaved(gathered: Gathered, left: number, worth?: number): Promise<MinutesView | null> {
-  const { minutesOf, pairRows, ticketsLeftOut } = await import("../learn/score/minutes.js");
+  const { pairRows, ticketsLeftOut } = await import("../learn/score/minutes.js");
   const chosen = ticketsLeftOut(gathered, left, worth === undefined ? {} : { worth });
   const tell = counter("tune", chosen.tickets.length);
   const rows: PairRow[] = [];

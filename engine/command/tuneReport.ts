@@ -1,9 +1,9 @@
 /** Tuning in tables for people: what was read, what moved, whether it helps. */
-import type { MinutesView } from "../learn/score/minutes.js";
+import type { MinutesView } from "../learn/score/saved.js";
 import type { ChangeView, Ranged, ScoresView, TuningView } from "../learn/tuning.js";
 import { percent } from "./figures.js";
 import { paragraph, table, type Column } from "./table.js";
-import type { Paired } from "../practice/paired.js";
+import type { Paired } from "../practice/pairedFigures.js";
 import type { FileRead } from "./tuneInput.js";
 
 const SHOWN = 12;

@@ -2,15 +2,9 @@
  * What a race adds up to: means with their 95 % intervals, deciles, shares, and ratios to the first strategy.
  */
 import { quantileOf } from "../belief/redraw.js";
+import { mean, normalInterval, Z, type Interval } from "./interval.js";
 import { streamOf } from "./streams.js";
 import type { Outcome, Worked } from "./work.js";
-
-/** 95 %: normal for a mean, Poisson for a count never seen, Wilson for a share, paired bootstrap for a ratio. */
-export interface Interval {
-  value: number;
-  low: number;
-  high: number;
-}
 
 export interface Spread {
   mean: Interval;
@@ -69,19 +63,6 @@ export function raceFigures(columns: readonly Column[], seed: number): StrategyF
 
 const valuesOf = (worked: readonly Worked[], what: (typeof COMPARED)[number]): number[] =>
   worked.map((w) => (what === "comebacks" ? Number(w.comeback) : w[what]));
-
-export const mean = (values: readonly number[]): number =>
-  values.reduce((sum, x) => sum + x, 0) / values.length;
-
-const Z = 1.959963984540054; // 97.5 % of the standard normal
-
-/** A mean with the interval that the normal law gives it. */
-export function normalInterval(values: readonly number[]): Interval {
-  const value = mean(values);
-  const variance = values.reduce((sum, x) => sum + (x - value) ** 2, 0) / Math.max(1, values.length - 1);
-  const half = Z * Math.sqrt(variance / values.length);
-  return { value, low: value - half, high: value + half };
-}
 
 /** Minutes, money and counts are not below 0, whatever the normal law says. */
 function meanOf(values: readonly number[]): Interval {

@@ -11,14 +11,14 @@ import { numberOf } from "../catalog/figures.js";
 import type { RatePrior } from "../catalog/expand.js";
 import type { Ticket } from "../ticket/schema.js";
 import { intakeSetup } from "../ticket/setup.js";
-import { mean, normalInterval, type Interval } from "./figures.js";
 import { intakeTicket } from "./intake.js";
+import type { Pair } from "./pairedFigures.js";
 import { PRICES } from "./prices.js";
 import { strategyOf } from "./race.js";
 import { shopOf, type Shop } from "./shop.js";
 import { drawBeta, drawIndex, seedOf, streamOf, type Uniform } from "./streams.js";
 import type { Truth } from "./truth.js";
-import { workTicket, type Worked } from "./work.js";
+import { workTicket } from "./work.js";
 import { arrivalOf } from "./worlds.js";
 
 /** A closed ticket whose cause is known. */
@@ -31,8 +31,6 @@ export interface Confirmed {
   /** what had happened before, ids; null where it was not told */
   events: readonly string[] | null;
 }
-
-export type Pair = readonly [before: Worked, after: Worked];
 
 /** @returns null where a usual machine cannot have the cause */
 export function workedTwice(
@@ -96,37 +94,6 @@ function rateGiven(prior: RatePrior, { starts, stops }: Confirmed, luck: Uniform
   const isHard = k === n && first < hard / (hard + soft);
   return isHard ? 1 : drawBeta(a + k, b + n - k, second);
 }
-
-export interface Paired {
-  before: number;
-  after: number;
-  /** after less before, mean of pairs; of two pairs at least */
-  difference: Interval;
-}
-
-export interface PairedFigures {
-  strategy: string;
-  tickets: number;
-  /** labour minutes; minutes at the labour rate, money, and the price of how it ended */
-  minutes: Paired;
-  total: Paired;
-  /** share in which the right cause was named */
-  right: Paired;
-}
-
-export const pairedFigures = (strategy: string, pairs: readonly Pair[]): PairedFigures => ({
-  strategy,
-  tickets: pairs.length,
-  minutes: paired(pairs, (w) => w.minutes),
-  total: paired(pairs, (w) => w.total),
-  right: paired(pairs, (w) => Number(w.right)),
-});
-
-const paired = (pairs: readonly Pair[], of: (worked: Worked) => number): Paired => ({
-  before: mean(pairs.map(([before]) => of(before))),
-  after: mean(pairs.map(([, after]) => of(after))),
-  difference: normalInterval(pairs.map(([before, after]) => of(after) - of(before))),
-});
 
 /** The luck of the k-th ticket. */
 export const pairSeed = (k: number): number => seedOf(1, `left out ${k}`);

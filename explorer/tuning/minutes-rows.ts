@@ -1,7 +1,7 @@
 /** What tuning saved, as a person reads it. Pure. */
-import type { MinutesView } from "../../engine/learn/score/minutes.js";
-import type { Interval } from "../../engine/practice/figures.js";
-import type { Paired } from "../../engine/practice/paired.js";
+import type { MinutesView } from "../../engine/learn/score/saved.js";
+import type { Interval } from "../../engine/practice/interval.js";
+import type { Paired } from "../../engine/practice/pairedFigures.js";
 import { money, percent } from "../bench/format.js";
 
 export interface MinutesRow {

@@ -1,10 +1,6 @@
 /** Tickets left out, worked before and after tuning: chosen by the tuning worker, shared out, counted, cancelled. */
-import {
-  minutesOf,
-  type MinutesView,
-  type PairRow,
-  type TicketsLeftOut,
-} from "../../engine/learn/score/minutes.js";
+import type { TicketsLeftOut } from "../../engine/learn/score/minutes.js";
+import { minutesOf, type MinutesView, type PairRow } from "../../engine/learn/score/saved.js";
 import { SharedWork, type Making } from "../race/shared.js";
 
 const makeWorker: Making = () =>

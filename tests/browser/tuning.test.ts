@@ -5,7 +5,7 @@ import { join } from "node:path";
 import { AxeBuilder } from "@axe-core/playwright";
 import type { Page } from "playwright-core";
 import { expect, test } from "vitest";
-import type { MinutesView } from "../../engine/learn/score/minutes.js";
+import type { MinutesView } from "../../engine/learn/score/saved.js";
 import { fitful } from "../command/fitful.js";
 import { catalog } from "../learn/small.js";
 import { openExplorer } from "./explorer.js";

@@ -4,7 +4,7 @@ import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import { tune } from "../../engine/command/tune.js";
 import { CallFault, InputFaults, type Values } from "../../engine/command/reply.js";
-import type { MinutesView } from "../../engine/learn/score/minutes.js";
+import type { MinutesView } from "../../engine/learn/score/saved.js";
 import type { TuningView } from "../../engine/learn/tuning.js";
 import { catalog } from "../learn/small.js";
 import { fitful, Folder, ROOT, STACK } from "./fitful.js";

@@ -1,13 +1,8 @@
 /** Tickets left out on the tuning page: shared out, counted, cancelled; and how their figures are said. */
 import { describe, expect, test } from "vitest";
 import { Gathered } from "../../engine/learn/gather.js";
-import {
-  minutesOf,
-  pairRows,
-  ticketsLeftOut,
-  type MinutesView,
-  type PairRow,
-} from "../../engine/learn/score/minutes.js";
+import { pairRows, ticketsLeftOut } from "../../engine/learn/score/minutes.js";
+import { minutesOf, type MinutesView, type PairRow } from "../../engine/learn/score/saved.js";
 import type { Told } from "../../explorer/race/shared.js";
 import { minutesRows, minutesVerdict } from "../../explorer/tuning/minutes-rows.js";
 import { RunningMinutes } from "../../explorer/tuning/minutes.svelte.js";

@@ -1,7 +1,8 @@
 /** Tickets left out, chosen and worked: the same in any order and however they are shared out. */
 import { describe, expect, test } from "vitest";
 import { Gathered } from "../../engine/learn/gather.js";
-import { minutesOf, pairRows, ticketsLeftOut } from "../../engine/learn/score/minutes.js";
+import { pairRows, ticketsLeftOut } from "../../engine/learn/score/minutes.js";
+import { minutesOf } from "../../engine/learn/score/saved.js";
 import { past, space } from "./small.js";
 
 const at = (id: string) => space.causes.indexOf(id);

@@ -1,6 +1,7 @@
 /** The same machine worked twice: same luck, given causes, and the figures by hand. */
 import { describe, expect, test } from "vitest";
-import { pairedFigures, pairSeed, workedTwice, type Pair } from "../../engine/practice/paired.js";
+import { pairSeed, workedTwice } from "../../engine/practice/paired.js";
+import { pairedFigures, type Pair } from "../../engine/practice/pairedFigures.js";
 import type { Worked } from "../../engine/practice/work.js";
 import { catalog } from "../learn/small.js";
 

@@ -5,21 +5,12 @@
  * are chosen, and the luck that each meets, depend on the tickets alone. Apart from the rest of tuning, which needs no planner.
  */
 import type { Catalog } from "../../catalog/schema.js";
-import {
-  pairedFigures,
-  pairSeed,
-  workedTwice,
-  type Confirmed,
-  type Pair,
-  type PairedFigures,
-} from "../../practice/paired.js";
+import { pairSeed, workedTwice, type Confirmed } from "../../practice/paired.js";
 import type { FitOptions } from "../fit/fit.js";
 import type { Gathered, Kept } from "../gather.js";
 import type { Space } from "../space.js";
 import { leftOut } from "../tune.js";
-
-/** What the program advises, done to the letter. */
-const STRATEGY = "planner";
+import { STRATEGY, type PairRow } from "./saved.js";
 
 /** Tickets left out: plain data, which a worker can be told. */
 export interface TicketsLeftOut {
@@ -33,17 +24,6 @@ export interface LeftOutTicket extends Confirmed {
   /** which of the catalogs was taught without it */
   taught: number;
   seed: number;
-}
-
-/** A ticket by its place among those chosen; null where a usual machine cannot have its cause. */
-export interface PairRow {
-  ticket: number;
-  pair: Pair | null;
-}
-
-export interface MinutesView extends PairedFigures {
-  /** tickets chosen whose cause a usual machine cannot have */
-  skipped: number;
 }
 
 /** @param wanted  how many tickets, at most */
@@ -82,15 +62,4 @@ export function* pairRows(
     const catalogs = [before, taught[ticket.taught]!] as const;
     yield { ticket: k, pair: workedTwice(catalogs, ticket, STRATEGY, ticket.seed) };
   }
-}
-
-/**
- * @param rows  in any order
- * @returns null where fewer than two machines could be made
- */
-export function minutesOf(rows: readonly PairRow[]): MinutesView | null {
-  const sorted = [...rows].sort((x, y) => x.ticket - y.ticket); // a sum has the same last digit in one order alone
-  const pairs = sorted.flatMap(({ pair }) => (pair ? [pair] : []));
-  if (pairs.length < 2) return null;
-  return { ...pairedFigures(STRATEGY, pairs), skipped: rows.length - pairs.length };
 }
