@@ -127,10 +127,14 @@ function withShared({ plan }: Belief, i: number, own: Float64Array, shared: Floa
   const isHard = compact.rest.at(-1) === 0;
   const soft = compact.rest.length - Number(isHard);
   const fineSoft = fine.rest.at(-1) === 0 ? fine.rest.length - 1 : fine.rest.length;
-  const at = (rule: Rule, count: number) =>
-    Float64Array.from({ length: count }, (_, k) => forwards(variable, rule.rate[k]!, rule.rest[k]!));
-  const heights = shared.map((s, k) => (s === 0 ? 0 : s / compact.weight[k]!)).subarray(0, soft);
-  const density = between(at(compact, soft), heights, at(fine, fineSoft));
+  const place = (rule: Rule, k: number) => forwards(variable, rule.rate[k]!, rule.rest[k]!);
+  // of a point without weight nothing is known
+  const known = [...compact.weight.keys()].filter((k) => k < soft && compact.weight[k]! > 0);
+  const density = between(
+    Float64Array.from(known, (k) => place(compact, k)),
+    Float64Array.from(known, (k) => shared[k]! / compact.weight[k]!),
+    Float64Array.from({ length: fineSoft }, (_, k) => place(fine, k)),
+  );
   return own.map((w, k) => {
     if (k === fineSoft) return isHard ? w + shared.at(-1)! : w;
     const mass = density[k]! * fine.weight[k]! * Math.exp(absorbed === 0 ? 0 : absorbed * fine.logRest[k]!);

@@ -8,14 +8,16 @@
 
 /** Points a polynomial goes through, half of them on each side where there are so many. */
 const NEAREST = 12;
+/** Points nearer to one another than this share of them all tell the same, and their rounding would be taken for a slope. */
+const APART = 1e-9;
 
 /**
- * @param points     rising; those not above their predecessor are passed over; length N
+ * @param points     rising; those hardly above their predecessor are passed over; length N
  * @param values     at the points; length N
  * @param elsewhere  where it is wanted, rising
  */
 export function between(points: Float64Array, values: Float64Array, elsewhere: Float64Array): Float64Array {
-  const kept = [...points.keys()].filter((k) => k === 0 || points[k]! > points[k - 1]!);
+  const kept = apart(points);
   const at = Float64Array.from(kept, (k) => points[k]!);
   const height = Float64Array.from(kept, (k) => values[k]!);
   const last = at.length - 1;
@@ -33,6 +35,13 @@ export function between(points: Float64Array, values: Float64Array, elsewhere: F
     const from = Math.min(at.length - width, Math.max(0, above - width / 2)) | 0;
     return through(at, height, weights[from]!, from, x);
   });
+}
+
+function apart(points: Float64Array): number[] {
+  const least = APART * (points.at(-1)! - points[0]!);
+  const kept = [0];
+  for (let k = 1; k < points.length; k++) if (points[k]! - points[kept.at(-1)!]! > least) kept.push(k);
+  return kept;
 }
 
 /** The first barycentric form: backward stable, beyond the points too (Higham 2004). */

@@ -18,6 +18,16 @@ test("one point stands for all; a point given twice is taken once", () => {
   expect([...twice]).toEqual([0.25, 1]);
 });
 
+test("points that only rounding holds apart are taken once: no slope is read off their last digits", () => {
+  const points = Float64Array.of(0, 1e-15, 3e-15, 0.2, 0.4, 0.6, 0.8, 1);
+  const out = between(
+    points,
+    points.map((x, k) => x * x + (k === 1 ? 1e-16 : 0)),
+    places,
+  );
+  places.forEach((x, k) => expect(Math.abs(out[k]! - x * x)).toBeLessThan(1e-13));
+});
+
 /** Powers of 1 − r that no polynomial is, on rules of 12 to 40 points that integrate them to 1e-11. */
 test.each([
   { power: 0.3, a: 5, b: 0.5 },
