@@ -19,7 +19,7 @@ import { advise } from "./plan/advise.js";
 import { releaseTerms } from "./plan/home.js";
 import { release } from "./plan/release.js";
 import { sensitivity } from "./plan/sensitivity.js";
-import { exposuresAsked } from "./plan/starts.js";
+import { exposuresAsked } from "./plan/asked.js";
 import type { Advice, EntryView, Issue, Weighing } from "./weighing.js";
 
 export { parseCatalog, parseTicket } from "./ticket/parse.js";

@@ -35,20 +35,7 @@ export function fixesOf(
   const inPlay = causesInPlay(there);
   const active = activity(state.belief);
   const way = changeBetween(state.place.setup, ready);
-  const repairs = repairsOn(model, ready).map((repair) => ({
-    kind: "repair" as const,
-    change: null,
-    repair,
-  }));
-  const parts = substitutions(model, ready)
-    .filter((change) => isBelievedGood(model, change))
-    .map((change) => ({
-      kind: "starts" as const,
-      change,
-      repair: null,
-    }));
-  return [...repairs, ...parts].map((one) => {
-    const seen: StartsCandidate = { ...one, conditions };
+  return fixesSeen(model, ready, conditions).map((seen) => {
     const { fixed, perStart, money } = costOf(there, seen);
     return {
       candidate: { ...seen, change: together(way, seen.change) },
@@ -57,6 +44,20 @@ export function fixesOf(
       clears: clearsOf(there, seen, inPlay, active),
     };
   });
+}
+
+/** The fixes as they are seen from the arrangement that the machine is proved in. */
+export function fixesSeen(model: Model, ready: Setup, conditions: Record<string, string>): StartsCandidate[] {
+  const repairs = repairsOn(model, ready).map((repair): StartsCandidate => ({
+    kind: "repair",
+    change: null,
+    repair,
+    conditions,
+  }));
+  const parts = substitutions(model, ready)
+    .filter((change) => isBelievedGood(model, change))
+    .map((change): StartsCandidate => ({ kind: "starts", change, repair: null, conditions }));
+  return [...repairs, ...parts];
 }
 
 const together = (first: Change | null, second: Change | null): Change | null =>

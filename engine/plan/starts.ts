@@ -5,20 +5,13 @@ import type { State } from "../belief/fold.js";
 import { exposuresOf } from "../belief/model.js";
 import { repairEfficacy, startConditions } from "../belief/compile.js";
 import { changed, setupKey, touchedContacts } from "../ticket/setup.js";
-import { candidatesOf, type Candidate } from "./candidates.js";
-import type { Entry } from "../ticket/schema.js";
+import type { Candidate } from "./candidates.js";
 import type { StartsPlan } from "./leafSums.js";
 
 export type StartsCandidate = Extract<Candidate, { kind: "starts" | "repair" }>;
 
 export const isStarts = (candidate: Candidate): candidate is StartsCandidate =>
   candidate.kind === "starts" || candidate.kind === "repair";
-
-/** Exposures in every setup that a candidate leads to. */
-export const exposuresAsked = (state: State, entries: readonly Entry[]): Float64Array[] =>
-  candidatesOf(state, entries)
-    .filter(isStarts)
-    .map((candidate) => planOf(state, candidate).exposure);
 
 /** The change comes before the repair. */
 export function planOf({ belief, place }: State, candidate: StartsCandidate): StartsPlan {

@@ -48,6 +48,18 @@ describe("engine and slow oracle agree", () => {
     60_000,
   );
 
+  // points of a rule without weight, a repair that first brings back what is in a donor
+  test.each([
+    [33, 28],
+    [33, 144],
+  ])(
+    "on rates' tails and the information of tests of a ticket that was got wrong (%d, %d)",
+    (seed, number) => {
+      expect(disagreements(drawn(seed, number + 1).slice(number), true)).toEqual([]);
+    },
+    60_000,
+  );
+
   test("on rates' tails, expected surprise and the information of tests, for 15 random small tickets", () => {
     expect(disagreements(drawn(7, 15), true)).toEqual([]);
   }, 240_000);

@@ -3,7 +3,7 @@ import { modelOf } from "../../../engine/belief/model.js";
 import { asking, startState, step } from "../../../engine/belief/fold.js";
 import type { Catalog } from "../../../engine/catalog/schema.js";
 import { decide, type DecideOptions } from "../../../engine/plan/decide.js";
-import { exposuresAsked } from "../../../engine/plan/starts.js";
+import { exposuresAsked } from "../../../engine/plan/asked.js";
 import type { Policy } from "./evaluate.js";
 import type { Problem } from "./problem.js";
 import { movesOfCandidate } from "./record.js";
