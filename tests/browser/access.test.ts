@@ -31,6 +31,8 @@ async function open(viewport = BENCH): Promise<void> {
   bench = new RecordPage(page);
   await bench.open(served.url, record);
   await bench.settled();
+  // what is worked out last still makes rows higher, and what has the focus may slide under the strip with them
+  await page.waitForFunction(() => document.querySelector("[aria-busy=true]") === null);
 }
 afterEach(async () => {
   await visit.end();
