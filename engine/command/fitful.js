@@ -1,7 +1,5 @@
 #!/usr/bin/env node
-// The command is TypeScript and runs from its source: tsx teaches node to read it.
-import { register } from "tsx/esm/api";
+import { load } from "./bundle.js";
 
-register();
-const { main } = await import("./main.ts");
+const { main } = await load("main");
 await main(process.argv.slice(2));

@@ -1,5 +1,4 @@
-// One of several that share the tickets of a race; TypeScript from its source, as the command itself.
-import { register } from "tsx/esm/api";
+// One of several that share the tickets of a race.
+import { load } from "./bundle.js";
 
-register();
-await import("./raceWorker.ts");
+await load("raceWorker");

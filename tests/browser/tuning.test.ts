@@ -1,10 +1,10 @@
 /** The tuning page as an analyst uses it: a table, its columns, bad rows, fit, cancel, calibration, keep, undo. */
-import { mkdtempSync, readFileSync, writeFileSync } from "node:fs";
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { AxeBuilder } from "@axe-core/playwright";
 import type { Page } from "playwright-core";
-import { expect, test } from "vitest";
+import { afterAll, expect, test } from "vitest";
 import type { MinutesView } from "../../engine/learn/score/saved.js";
 import { fitful } from "../command/fitful.js";
 import { catalog } from "../learn/small.js";
@@ -13,6 +13,7 @@ import { Visit } from "./served.js";
 
 const { served, browser } = await openExplorer();
 const folder = mkdtempSync(join(tmpdir(), "fitful-tuning-page-"));
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
 const PATIENCE = { timeout: 90_000 };
 
 async function opened(width: number, height: number, colorScheme: "light" | "dark") {

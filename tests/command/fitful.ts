@@ -1,9 +1,10 @@
 /** The real command in a process of its own, as a person runs it. */
 import { spawn } from "node:child_process";
-import { mkdtempSync, writeFileSync } from "node:fs";
+import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
+import { afterAll } from "vitest";
 
 export const ROOT = fileURLToPath(new URL("../..", import.meta.url));
 const LAUNCHER = join(ROOT, "engine/command/fitful.js");
@@ -37,6 +38,10 @@ export function fitful(args: string[], { input = "", cwd = ROOT }: Circumstances
 /** Files of a test in a folder of their own. */
 export class Folder {
   readonly path = mkdtempSync(join(tmpdir(), "fitful-command-"));
+
+  constructor() {
+    afterAll(() => rmSync(this.path, { recursive: true, force: true }));
+  }
 
   file(name: string, content: string | Buffer | object): string {
     const path = join(this.path, name);
