@@ -8,24 +8,33 @@ import type { TableCount } from "../../engine/learn/table/reader.js";
 import type { TuningView } from "../../engine/learn/tuning.js";
 import type { Ticket } from "../../engine/ticket/schema.js";
 import type { Issue } from "../../engine/weighing.js";
+import type { Written } from "./beginning.js";
+import type { Stranger } from "./strangers.js";
 
 export type Request =
-  | { kind: "begin"; catalog: Catalog; file: Blob }
-  | { kind: "read"; catalog: Catalog; file: Blob; matching: Matching; own: Ticket[] }
+  | { kind: "begin"; catalog: Catalog; file: Blob; written: Written }
+  | { kind: "read"; catalog: Catalog; table: MatchedTable | null; own: Ticket[] }
   | { kind: "fit"; columns: Record<string, string> }
   | { kind: "leave out"; wanted: number };
 
-/** A table that was read to its end. */
+/** A table, and what a person made of it. */
+export interface MatchedTable {
+  file: Blob;
+  heading: string[];
+  matching: Matching;
+}
+
+/** A table that was read to its end, with closed tickets of our own, or those alone. */
 export interface Read {
-  /** null for a tally */
+  /** null for a tally, and where there is no table */
   count: TableCount | null;
   confirmed: number;
   tickets: number;
   /** the first of the rejected rows, and all of them as CSV */
   rejected: Rejection[];
   file: Blob;
-  /** what the words that name no cause may mean */
-  proposals: Record<string, string | null>;
+  /** words of rejected rows that the catalog does not know */
+  strangers: Stranger[];
   /** closed tickets of our own that taught nothing, and why */
   notes: string[];
 }

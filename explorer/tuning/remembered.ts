@@ -1,20 +1,28 @@
-/** How a table with these headings was matched last time. Kept by this browser; without it the proposal stands. */
+/**
+ * What the columns and words of a table with these headings meant last time; how a file is written is asked of each file anew.
+ * Kept by this browser; without it the proposal stands.
+ */
+import type { z } from "zod";
 import { Matching } from "../../engine/learn/table/matching.js";
+
+/** Of a whole matching, as it was kept once, the rest is passed over. */
+const Remembered = Matching.pick({ columns: true, stopsAt: true, words: true }).strip();
+export type Remembered = z.infer<typeof Remembered>;
 
 const keyOf = (heading: readonly string[]) => `fitful matching ${JSON.stringify(heading)}`;
 
-export function rememberedMatching(heading: readonly string[]): Matching | null {
+export function remembered(heading: readonly string[]): Remembered | null {
   try {
     const text = localStorage.getItem(keyOf(heading));
-    return text === null ? null : (Matching.safeParse(JSON.parse(text)).data ?? null);
+    return text === null ? null : (Remembered.safeParse(JSON.parse(text)).data ?? null);
   } catch {
     return null; // a private window may forbid it
   }
 }
 
-export function rememberMatching(heading: readonly string[], matching: Matching): void {
+export function remember(heading: readonly string[], matching: Remembered): void {
   try {
-    localStorage.setItem(keyOf(heading), JSON.stringify(matching));
+    localStorage.setItem(keyOf(heading), JSON.stringify(Remembered.parse(matching)));
   } catch {
     /* it is asked again next time */
   }

@@ -7,8 +7,9 @@ import type { TuningView } from "../../engine/learn/tuning.js";
 import { undone } from "../../engine/learn/undo.js";
 import type { Ticket } from "../../engine/ticket/schema.js";
 import type { Issue } from "../../engine/weighing.js";
-import type { Answer, Read, Request } from "./messages.js";
-import { rememberedMatching, rememberMatching } from "./remembered.js";
+import { marksOf, matchingOf, type Written } from "./beginning.js";
+import type { Answer, MatchedTable, Read, Request } from "./messages.js";
+import { remember, remembered } from "./remembered.js";
 
 /** What the page needs of a worker; a test hands in its own. */
 export type Postable = Pick<Worker, "postMessage" | "terminate" | "onmessage" | "onerror">;
@@ -24,6 +25,8 @@ export class Tuning {
   matching: Matching | null = $state.raw(null);
   read: Read | null = $state.raw(null);
   view: TuningView | null = $state.raw(null);
+  /** closed tickets of this bench are counted with the table */
+  countsOwn = $state(true);
   busy: Busy | null = $state(null);
   /** 0 to 1 */
   progress = $state(0);
@@ -60,10 +63,27 @@ export class Tuning {
     this.#clear();
     this.table = { name, file };
     this.beginning = this.matching = null;
-    const answer = await this.#ask("looking", { kind: "begin", catalog: this.catalog, file });
-    if (answer?.kind !== "beginning") return;
-    this.beginning = answer.beginning;
-    this.matching = rememberedMatching(answer.beginning.heading) ?? answer.beginning.matching;
+    await this.#look({});
+  }
+
+  /** Reads headings and first rows again, written as a person says; where that cannot be done all stays as it was. */
+  async readAs(written: Written): Promise<void> {
+    const before = this.matching!;
+    this.#clear();
+    const tried = (this.matching = { ...before, ...written });
+    const seen = await this.#look({ encoding: before.encoding, ...written });
+    if (!seen && this.matching === tried) this.matching = before;
+  }
+
+  /** The closed tickets of this bench. */
+  get closed(): readonly Ticket[] {
+    return this.own();
+  }
+
+  /** Whether they are counted with a table. */
+  countOwn(yes: boolean): void {
+    this.countsOwn = yes;
+    this.read = this.view = null;
   }
 
   match(part: Partial<Matching>): void {
@@ -75,6 +95,9 @@ export class Tuning {
   column(role: Role, heading: string | null): void {
     const { [role]: _, ...columns } = this.matching!.columns;
     this.match({ columns: heading === null ? columns : { ...columns, [role]: heading } });
+    const { days, decimal } = marksOf(this.beginning!, this.matching!.columns, this.catalog);
+    if (role === "closed") this.match({ days });
+    if (role === "age" || role === "minutes") this.match({ decimal });
   }
 
   stopsAt(stage: string, heading: string | null): void {
@@ -89,21 +112,20 @@ export class Tuning {
 
   async readTable(): Promise<void> {
     this.#clear();
-    rememberMatching(this.beginning!.heading, this.matching!);
-    const own = $state.snapshot(this.own()) as Ticket[];
-    const request: Request = {
-      kind: "read",
-      catalog: this.catalog,
-      file: this.table!.file,
-      matching: this.matching!,
-      own,
-    };
-    const answer = await this.#ask("reading", request);
-    if (answer?.kind === "read") this.read = answer.read;
+    remember(this.beginning!.heading, this.matching!);
+    const table = { file: this.table!.file, heading: this.beginning!.heading, matching: this.matching! };
+    await this.#read(table, this.countsOwn ? this.closed : []);
+  }
+
+  /** The closed tickets of this bench alone. */
+  async readOwn(): Promise<void> {
+    this.#clear();
+    this.table = this.beginning = this.matching = null;
+    await this.#read(null, this.closed);
   }
 
   async fit(): Promise<void> {
-    const columns = { ...this.matching!.columns, ...this.matching!.stopsAt };
+    const columns = { ...this.matching?.columns, ...this.matching?.stopsAt };
     this.view = null;
     const answer = await this.#ask("fitting", { kind: "fit", columns });
     if (answer?.kind === "fitted") this.view = answer.view;
@@ -140,6 +162,24 @@ export class Tuning {
     this.read = this.view = null;
     this.issues = [];
     this.failure = null;
+  }
+
+  /** @returns whether anything could be seen */
+  async #look(written: Written): Promise<boolean> {
+    const { catalog, table } = this;
+    const answer = await this.#ask("looking", { kind: "begin", catalog, file: table!.file, written });
+    if (answer?.kind !== "beginning") return false;
+    const { heading } = answer.beginning;
+    const isSame = JSON.stringify(heading) === JSON.stringify(this.beginning?.heading);
+    this.matching = matchingOf(answer.beginning, isSame ? this.matching : remembered(heading), catalog);
+    this.beginning = answer.beginning;
+    return true;
+  }
+
+  async #read(table: MatchedTable | null, tickets: readonly Ticket[]): Promise<void> {
+    const own = $state.snapshot(tickets) as Ticket[];
+    const answer = await this.#ask("reading", { kind: "read", catalog: this.catalog, table, own });
+    if (answer?.kind === "read") this.read = answer.read;
   }
 
   async #ask(busy: Busy, request: Request): Promise<Answer | null> {

@@ -1,16 +1,18 @@
 /** The tuning worker: reads a table piece by piece, keeps what it gathered, fits. Cancelled by ending it. */
 import "../strict.js";
-import { Intake, beginningOf } from "../../engine/learn/intake.js";
-import type { Gathered } from "../../engine/learn/gather.js";
+import { Intake } from "../../engine/learn/intake.js";
+import { Gathered } from "../../engine/learn/gather.js";
 import { addOwnTicket } from "../../engine/learn/own.js";
 import { ticketsLeftOut } from "../../engine/learn/score/minutes.js";
-import { spaceOf } from "../../engine/learn/space.js";
-import { proposeCause } from "../../engine/learn/table/matching.js";
+import { spaceOf, type Space } from "../../engine/learn/space.js";
 import { rejectedHeading, rejectedLine } from "../../engine/learn/table/reader.js";
 import { TableFault } from "../../engine/learn/table/records.js";
 import type { Rejection } from "../../engine/learn/table/row.js";
 import { tune } from "../../engine/learn/tune.js";
-import type { Answer, Read, Request } from "./messages.js";
+import type { Ticket } from "../../engine/ticket/schema.js";
+import { lookedAt } from "./beginning.js";
+import type { Answer, MatchedTable, Read, Request } from "./messages.js";
+import { Strangers } from "./strangers.js";
 
 const HEAD = 1 << 16;
 const SHOWN = 200;
@@ -20,18 +22,51 @@ const JOINED = 2000;
 let gathered: Gathered | null = null;
 const say = (answer: Answer) => self.postMessage(answer);
 
-async function begin({ catalog, file }: Extract<Request, { kind: "begin" }>): Promise<Answer> {
+async function begin({ catalog, file, written }: Extract<Request, { kind: "begin" }>): Promise<Answer> {
   const head = new Uint8Array(await file.slice(0, HEAD).arrayBuffer());
-  return { kind: "beginning", beginning: beginningOf(head, spaceOf(catalog), file.size <= HEAD) };
+  return { kind: "beginning", beginning: lookedAt(head, written, spaceOf(catalog), file.size <= HEAD) };
 }
 
-async function read({ catalog, file, matching, own }: Extract<Request, { kind: "read" }>): Promise<Answer> {
+async function read({ catalog, table, own }: Extract<Request, { kind: "read" }>): Promise<Answer> {
   const space = spaceOf(catalog);
   const rejects = new Rejects();
+  const strangers = new Strangers(space, table?.matching.words ?? {});
+  gathered = null;
+  const came = table && (await taken(table, space, rejects, strangers));
+  if (came && came.issues.length > 0) return { kind: "issues", issues: came.issues };
+  const all = came?.gathered ?? new Gathered(space, own.every(isDated));
+  const notes = addOwn(all, own);
+  gathered = all;
+  const { tally } = all.all();
+  const confirmed = tally.tickets.reduce((sum, n) => sum + n, 0);
+  const count = came?.count ?? null;
+  const answer: Read = {
+    count,
+    confirmed,
+    tickets: confirmed + tally.unconfirmed,
+    rejected: rejects.first,
+    file: rejects.blob(),
+    strangers: strangers.with(count?.strangers ?? []),
+    notes,
+  };
+  return { kind: "read", read: answer };
+}
+
+/** The rows of a table, piece by piece. */
+async function taken(
+  { file, heading, matching }: MatchedTable,
+  space: Space,
+  rejects: Rejects,
+  strangers: Strangers,
+) {
   const intake = new Intake(space, {
     matching,
-    begin: ({ heading }) => rejects.line(rejectedHeading(heading)),
-    rejected: (rejection, cells) => rejects.add(rejection, rejectedLine(rejection, cells)),
+    // the engine's own heading is cut at the separator that it proposes
+    begin: () => rejects.line(rejectedHeading(heading)),
+    rejected: (rejection, cells) => {
+      rejects.add(rejection, rejectedLine(rejection, cells));
+      strangers.add(rejection);
+    },
   });
   let done = 0;
   const stream = file.stream().getReader();
@@ -40,29 +75,24 @@ async function read({ catalog, file, matching, own }: Extract<Request, { kind: "
     done += piece.value.length;
     say({ kind: "progress", done, of: file.size });
   }
-  const { count, issues } = intake.end();
-  if (issues.length > 0) return { kind: "issues", issues };
-  gathered = intake.gathered!;
+  return { ...intake.end(), gathered: intake.gathered! };
+}
+
+/** @returns which closed tickets of our own taught nothing, and why */
+function addOwn(into: Gathered, own: readonly Ticket[]): string[] {
   const notes: string[] = [];
-  for (const ticket of own) {
-    const added = addOwnTicket(gathered, ticket);
+  own.forEach((ticket, k) => {
+    const added = addOwnTicket(into, ticket);
     const why = "issues" in added ? added.issues.map((i) => i.message).join("; ") : added.note;
     if (why !== null) notes.push(`${ticket.title}: ${why}`);
-  }
-  const { tally } = gathered.all();
-  const confirmed = tally.tickets.reduce((sum, n) => sum + n, 0);
-  const strangers = count?.strangers ?? [];
-  const answer: Read = {
-    count,
-    confirmed,
-    tickets: confirmed + tally.unconfirmed,
-    rejected: rejects.first,
-    file: rejects.blob(),
-    proposals: Object.fromEntries(strangers.map(({ word }) => [word, proposeCause(word, space)])),
-    notes,
-  };
-  return { kind: "read", read: answer };
+    say({ kind: "progress", done: k + 1, of: own.length });
+  });
+  return notes;
 }
+
+/** Tickets are left out by quarters of a year only where every one tells its day. */
+const isDated = ({ entries }: Ticket): boolean =>
+  entries.some((e) => e.kind === "release" && e.at !== undefined);
 
 class Rejects {
   readonly first: Rejection[] = [];
