@@ -1,22 +1,24 @@
 /** `fitful tune TABLE…`: priors learned from past tickets, as a catalog that says where its figures come from. */
-import { createWriteStream, type WriteStream } from "node:fs";
+import { createWriteStream, realpathSync, type WriteStream } from "node:fs";
 import { writeFile } from "node:fs/promises";
 import { once } from "node:events";
+import { resolve } from "node:path";
 import Papa from "papaparse";
 import { z } from "zod";
 import type { Gathered } from "../learn/gather.js";
 import type { Beginning } from "../learn/intake.js";
 import { minutesOf, type MinutesView, type PairRow } from "../learn/score/saved.js";
 import { spaceOf, type Space } from "../learn/space.js";
-import { Matching } from "../learn/table/matching.js";
+import { Matching, matchingIssues } from "../learn/table/matching.js";
 import { rejectedHeading, rejectedLine } from "../learn/table/reader.js";
 import { TALLY_COLUMNS, tallyRows } from "../learn/tally/table.js";
 import { tune as tuned } from "../learn/tune.js";
 import { undone } from "../learn/undo.js";
 import { issue } from "../issue.js";
+import type { Issue } from "../weighing.js";
 import { parseCatalog, pathText } from "../ticket/parse.js";
 import { catalogFor, readCatalog } from "./catalogs.js";
-import { readJson, whyUnreadable } from "./files.js";
+import { readJson, STANDARD_INPUT, whyUnreadable } from "./files.js";
 import { CallFault, InputFaults, json, type Reply, type Values } from "./reply.js";
 import { readPast, type FileRead } from "./tuneInput.js";
 import { tuneReport } from "./tuneReport.js";
@@ -31,11 +33,12 @@ const MOST_LEFT = 1e5;
 export async function tune(files: string[], values: Values): Promise<Reply> {
   if (files.length === 0) throw new CallFault("tune: found no table, expected at least one; see fitful help");
   const out = text(values, "out");
+  refuseOverwriting(files, values);
   if (values.undo === true) return undo(files, out);
   const named = text(values, "catalog") ?? USUAL;
   const catalog = await catalogFor({ catalog: named }, "--catalog");
   const space = spaceOf(catalog);
-  const matching = await matchingFrom(text(values, "matching"));
+  const matching = await matchingFrom(text(values, "matching"), space);
   const worth = whole("worth", values, 1, 1e6);
   const left = whole("minutes", values, 2, MOST_LEFT);
 
@@ -52,7 +55,7 @@ export async function tune(files: string[], values: Values): Promise<Reply> {
   if (tally.tickets.every((n) => n === 0))
     throw new InputFaults({
       file: files.join(", "),
-      issues: [issue("cause", nothingConfirmed(read), "at least one confirmed ticket")],
+      issues: [issue("cause", nothingConfirmed(read), "at least one confirmed ticket"), ...rejections(read)],
     });
 
   const view = tuned(gathered, { columns: columnsOf(read), by: BY, ...(worth !== undefined && { worth }) });
@@ -101,15 +104,61 @@ function text(values: Values, name: string): string | undefined {
   return typeof value === "string" ? value : undefined;
 }
 
-async function matchingFrom(file: string | undefined): Promise<Matching | null> {
+/** Files that are written; none of them may be one that is read, or another of them. */
+const WRITTEN = ["out", "rejected", "tally"] as const;
+
+/** @throws {CallFault} */
+function refuseOverwriting(files: readonly string[], values: Values): void {
+  const taken = new Map(files.map((file) => [placeOf(file), "a file that is read"]));
+  for (const name of ["matching", "catalog"]) {
+    const file = text(values, name);
+    if (file !== undefined) taken.set(placeOf(file), `the file of --${name}`);
+  }
+  for (const name of WRITTEN) {
+    const file = text(values, name);
+    if (file === undefined) continue;
+    const what = file === STANDARD_INPUT ? "standard input" : taken.get(placeOf(file));
+    if (what !== undefined) throw new CallFault(`--${name}: found ${file}, ${what}; expected another file`);
+    taken.set(placeOf(file), `the file of --${name}`);
+  }
+}
+
+/** Where a file really lies, links followed. */
+function placeOf(file: string): string {
+  try {
+    return realpathSync(file);
+  } catch {
+    return resolve(file);
+  }
+}
+
+async function matchingFrom(file: string | undefined, space: Space): Promise<Matching | null> {
   if (file === undefined) return null;
   const { data, error } = Matching.safeParse(await readJson(file));
-  if (data) return data;
-  const issues = error.issues.map((one: z.core.$ZodIssue) =>
-    issue(pathText(one.path), one.message, "a matching of columns"),
-  );
+  const issues = data
+    ? matchingIssues(data, space)
+    : error.issues.map((one: z.core.$ZodIssue) =>
+        issue(pathText(one.path), one.message, "a matching of columns"),
+      );
+  if (data && issues.length === 0) return data;
   throw new InputFaults({ file, issues });
 }
+
+const MOST_REASONS = 8;
+
+/** Why rows were rejected, and what was taken for what: without it nobody could mend the table or its matching. */
+const rejections = (read: readonly FileRead[]): Issue[] =>
+  read.flatMap(({ file, count, matching, note }) => [
+    ...(note === null ? [] : [issue(file, note, "closed tickets with a confirmed cause")]),
+    ...(count?.reasons ?? [])
+      .slice(0, MOST_REASONS)
+      .map(({ column, expected, rows }) =>
+        issue(`${file}, ${heading(matching, column)}`, `${rows} rows with something else`, expected),
+      ),
+  ]);
+
+const heading = (matching: Matching | null, column: string): string =>
+  (matching?.columns as Record<string, string> | undefined)?.[column] ?? column;
 
 const nothingConfirmed = (read: readonly FileRead[]): string => {
   const rows = read.reduce((sum, { count }) => sum + (count?.rows ?? 0), 0);
@@ -118,10 +167,8 @@ const nothingConfirmed = (read: readonly FileRead[]): string => {
   return `${rows} rows, ${rejected} rejected, none with a confirmed cause${missing ? "; no column was taken for the cause" : ""}`;
 };
 
-const columnsOf = (read: readonly FileRead[]): Record<string, string> => {
-  const matching = read.find((r) => r.matching && r.count)?.matching;
-  return matching ? { ...matching.columns, ...matching.stopsAt } : {};
-};
+const columnsOf = (read: readonly FileRead[]): Record<string, string> =>
+  Object.assign({}, ...read.map(({ matching }) => ({ ...matching?.columns, ...matching?.stopsAt })));
 
 const tallyText = (tally: Parameters<typeof tallyRows>[0], space: Space): string =>
   Papa.unparse({ fields: [...TALLY_COLUMNS], data: tallyRows(tally, space) }, { newline: "\n" }) + "\n";

@@ -3,7 +3,7 @@ import { createReadStream } from "node:fs";
 import { open } from "node:fs/promises";
 import { parseJson } from "../json.js";
 import { Gathered } from "../learn/gather.js";
-import { Intake, type IntakeOptions } from "../learn/intake.js";
+import { beginningOf, Intake, type IntakeOptions } from "../learn/intake.js";
 import type { Space } from "../learn/space.js";
 import { TableFault } from "../learn/table/records.js";
 import type { TableCount } from "../learn/table/reader.js";
@@ -32,21 +32,45 @@ export async function readPast(
   space: Space,
   options: IntakeOptions,
 ): Promise<{ gathered: Gathered; read: FileRead[] }> {
+  const [own, tables] = await ownAndTables(files);
+  // tables first: whether tickets are left out by time is for them to say
   let gathered: Gathered | null = null;
   const read: FileRead[] = [];
-  for (const file of files) {
-    if (await isJson(file)) {
-      gathered ??= new Gathered(space, true);
-      read.push({ file: nameOf(file), matching: null, count: null, note: await readOwn(file, gathered) });
-      continue;
-    }
+  for (const file of await datedLast(tables, space, options)) {
     const intake: Intake = new Intake(space, options, gathered);
     const { count, issues } = await readTable(file, intake);
     if (issues.length > 0) throw new InputFaults({ file: nameOf(file), issues });
     gathered = intake.gathered!;
     read.push({ file: nameOf(file), matching: intake.matching, count, note: null });
   }
-  return { gathered: gathered ?? new Gathered(space, false), read };
+  gathered ??= new Gathered(space, true);
+  for (const file of own)
+    read.push({ file: nameOf(file), matching: null, count: null, note: await readOwn(file, gathered) });
+  return { gathered, read };
+}
+
+async function ownAndTables(files: readonly string[]): Promise<[own: string[], tables: string[]]> {
+  const [own, tables]: [string[], string[]] = [[], []];
+  for (const file of files) ((await isJson(file)) ? own : tables).push(file);
+  return [own, tables];
+}
+
+/** One table without days is enough to leave tickets out by their numbers: the first that is read decides. */
+async function datedLast(tables: string[], space: Space, { matching }: IntakeOptions): Promise<string[]> {
+  if (tables.length < 2 || matching) return tables;
+  const dated = await Promise.all(tables.map((file) => hasDays(file, space)));
+  return [...tables.filter((_, k) => !dated[k]), ...tables.filter((_, k) => dated[k])];
+}
+
+async function hasDays(file: string, space: Space): Promise<boolean> {
+  if (file === STANDARD_INPUT) return true;
+  const head = await headOf(file, PIECE);
+  try {
+    return beginningOf(head, space).matching.columns.closed !== undefined;
+  } catch (error) {
+    if (error instanceof TableFault) return false; // said when it is read
+    throw error;
+  }
 }
 
 async function readTable(
@@ -67,12 +91,16 @@ async function readTable(
 /** A file of our own begins with a brace; no heading of a table does. */
 async function isJson(file: string): Promise<boolean> {
   if (file === STANDARD_INPUT) return false;
-  const head = Buffer.alloc(64);
+  return /^\uFEFF?\s*\{/.test((await headOf(file, 64)).toString("utf8"));
+}
+
+async function headOf(file: string, bytes: number): Promise<Buffer> {
+  const head = Buffer.alloc(bytes);
   try {
     const handle = await open(file);
     try {
-      const { bytesRead } = await handle.read(head, 0, head.length, 0);
-      return /^\uFEFF?\s*\{/.test(head.toString("utf8", 0, bytesRead));
+      const { bytesRead } = await handle.read(head, 0, bytes, 0);
+      return head.subarray(0, bytesRead);
     } finally {
       await handle.close();
     }
@@ -87,14 +115,44 @@ const unreadable = (file: string, error: unknown) =>
     issues: [issue("file", whyUnreadable(error), "a table of past tickets")],
   });
 
+/** @returns what a ticket, or those of a backup, did not teach */
 async function readOwn(file: string, gathered: Gathered): Promise<string | null> {
   const chunks: Buffer[] = [];
   for await (const bytes of createReadStream(file) as AsyncIterable<Buffer>) chunks.push(bytes);
-  const data = parseJson(Buffer.concat(chunks).toString("utf8"));
-  const parsed = "issues" in data ? data : parseTicket(data.data);
-  if ("issues" in parsed) throw new InputFaults({ file: nameOf(file), issues: parsed.issues });
-  const { addOwnTicket } = await import("../learn/own.js"); // the whole engine, which a table does not need
-  const added = addOwnTicket(gathered, parsed.ticket);
+  const text = Buffer.concat(chunks).toString("utf8");
+  if (BACKUP.test(text)) return readBackup(file, text, gathered);
+  const data = parseJson(text);
+  const added = "issues" in data ? data : await addOwn(data.data, gathered);
   if ("issues" in added) throw new InputFaults({ file: nameOf(file), issues: added.issues });
   return added.note;
+}
+
+async function addOwn(data: unknown, gathered: Gathered) {
+  const parsed = parseTicket(data);
+  if ("issues" in parsed) return parsed;
+  const { addOwnTicket } = await import("../learn/own.js"); // the whole engine, which a table does not need
+  return addOwnTicket(gathered, parsed.ticket);
+}
+
+/** The explorer's backup: a line of JSON for each thing it holds. */
+const BACKUP = /^\uFEFF?\s*\{\s*"format"\s*:\s*"fitful\/backup@/;
+
+/** Tickets of the bench that can teach something; of the others, why not. */
+async function readBackup(file: string, text: string, gathered: Gathered): Promise<string> {
+  const notes = new Map<string, number>();
+  let taken = 0;
+  for (const [k, line] of text.split("\n").entries()) {
+    if (k === 0 || line.trim() === "") continue;
+    const data = parseJson(line);
+    if ("issues" in data)
+      throw new InputFaults({ file: `${nameOf(file)}, line ${k + 1}`, issues: data.issues });
+    const held = data.data as { kind?: unknown; ticket?: unknown } | null;
+    if (held?.kind !== "ticket") continue;
+    const added = await addOwn(held.ticket, gathered);
+    const note = "issues" in added ? added.issues[0]!.message : added.note;
+    if (note === null) taken++;
+    else notes.set(note, (notes.get(note) ?? 0) + 1);
+  }
+  const left = [...notes].map(([note, n]) => `${n}: ${note}`);
+  return [`a backup, ${taken} closed tickets taken in`, ...left].join("; ");
 }

@@ -1,6 +1,7 @@
 /** Tuning in tables for people: what was read, what moved, whether it helps. */
 import type { MinutesView } from "../learn/score/saved.js";
 import type { ChangeView, Ranged, ScoresView, TuningView } from "../learn/tuning.js";
+import type { Matching } from "../learn/table/matching.js";
 import { percent } from "./figures.js";
 import { paragraph, table, type Column } from "./table.js";
 import type { Paired } from "../practice/pairedFigures.js";
@@ -46,7 +47,14 @@ export function tuneReport(view: TuningView, { read, asked, minutes, out, writte
   ].join("");
 }
 
-function fileText({ file, count, note }: FileRead): string {
+/** How a table was understood: what is wrong here makes everything after it wrong. */
+function readAs({ encoding, separator, decimal, days, columns, stopsAt }: Matching): string {
+  const named = Object.entries({ ...columns, ...stopsAt }).map(([what, heading]) => `${what} = ${heading}`);
+  const mark = separator === "\t" ? "tabs" : separator;
+  return `Read as ${encoding} with ${mark} between cells, decimal mark ${decimal}, days ${days}: ${named.join(", ")}`;
+}
+
+function fileText({ file, count, note, matching }: FileRead): string {
   if (count === null) return `  ${file}: ${note ?? "taken in"}\n`;
   const reasons = count.reasons
     .slice(0, REASONS)
@@ -55,6 +63,8 @@ function fileText({ file, count, note }: FileRead): string {
   return [
     `  ${file}: ${count.rows} rows, ${count.rejected} rejected\n`,
     table([{ title: "", align: "right" }, { title: "" }, { title: "", max: 70 }], reasons, "    "),
+    matching === null ? "" : paragraph(readAs(matching), "    "),
+    ...count.unused.map(({ what, rows }) => paragraph(`Not used: ${what}, in ${rows} rows`, "    ")),
     strangers.length === 0 ? "" : paragraph(`Words that name no cause: ${strangers.join(", ")}`, "    "),
   ].join("");
 }
@@ -101,10 +111,13 @@ const rangeOf = (c: ChangeView, { low, high }: Ranged) =>
   `${said(c, low).replace(" %", "")}–${said(c, high)}`;
 
 function passesText(passes: TuningView["passes"]): string {
-  const [first, last] = [passes[0]!, passes.at(-1)!];
+  const rows = passes.map((pass, k) => [
+    String(k),
+    pass.logEvidence.toFixed(2),
+    pass.logPosterior.toFixed(2),
+  ]);
   return (
-    `\nFitted in ${passes.length - 1} passes: log evidence ${first.logEvidence.toFixed(1)} to ${last.logEvidence.toFixed(1)}, ` +
-    `with the log prior ${first.logPosterior.toFixed(1)} to ${last.logPosterior.toFixed(1)}\n`
+    "\nFit, pass by pass\n" + table([right("pass"), right("log evidence"), right("with the log prior")], rows)
   );
 }
 

@@ -4,7 +4,7 @@
  * about when they are left out; where there are too many, a steady sample of them.
  */
 import { addMinutes, addTicket, emptyTally, sumOf, type Tally } from "./tally/tally.js";
-import { hashOf } from "./table/seen.js";
+import { hashOf, Seen } from "./table/seen.js";
 import { Patterns, type Pattern, type Tickets } from "./patterns.js";
 import type { Material } from "./fit/fit.js";
 import type { Graded } from "./fit/graded.js";
@@ -29,6 +29,8 @@ export class Gathered {
   readonly tallies: Tally[] = [];
   readonly records: { ticket: Tickets; bucket: number }[] = [];
   readonly graded: { graded: Graded; bucket: number }[] = [];
+  /** numbers of the tickets gathered: one that comes again, in whatever file, does not count again */
+  readonly seen = new Seen();
   readonly #index = new Map<string, number>();
   readonly #patterns = new Patterns(ROOM);
   #kept: Kept[] = [];

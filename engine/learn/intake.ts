@@ -6,14 +6,17 @@ import { issue } from "../issue.js";
 import { Gathered } from "./gather.js";
 import type { PastTicket, Space } from "./space.js";
 import { decoderOf, encodingOf, type Encoding } from "./table/encoding.js";
-import { proposeMatching, type Matching } from "./table/matching.js";
+import { isUndecided, proposeMatching, type Matching } from "./table/matching.js";
 import { RecordReader, separatorOf, TableFault } from "./table/records.js";
 import { TableReader, type Listener, type TableCount } from "./table/reader.js";
 import { addTallyRow, isTallyHeading, TALLY_COLUMNS, type TallyRow } from "./tally/table.js";
+import { tallyIssues } from "./tally/sound.js";
 import { emptyTally } from "./tally/tally.js";
 
 /** Characters from which a matching is proposed. */
 const HEAD = 1 << 16;
+/** Characters that are waited for where the beginning does not tell in which order days are written. */
+const MOST_HEAD = 1 << 23;
 const SHOWN = 30;
 
 /** The beginning of a table, as far as it was understood. */
@@ -23,6 +26,21 @@ export interface Beginning {
   /** the first rows under the heading */
   rows: string[][];
   matching: Matching;
+  /** days can be read either way, so far */
+  isUndecided: boolean;
+}
+
+/** Files that are no text, by how they begin. */
+const PACKED: [bytes: number[], what: string][] = [
+  [[0x50, 0x4b, 3, 4], "a spreadsheet or a packed file"],
+  [[0xd0, 0xcf, 0x11, 0xe0], "a spreadsheet"],
+  [[0x1f, 0x8b], "a packed file"],
+  [[0x25, 0x50, 0x44, 0x46], "a PDF"],
+];
+
+function refusePacked(head: Uint8Array): void {
+  const packed = PACKED.find(([bytes]) => bytes.every((byte, k) => head[k] === byte));
+  if (packed) throw new TableFault(issue("table", packed[1], "CSV: save the sheet as that first"));
 }
 
 /** JSON begins so; a heading of a table does not. */
@@ -30,6 +48,7 @@ const JSON_BEGINS = /^\s*(?:\{\s*["}]|\[\s*(?:["[{\]]|-?[\d.]+\s*,))/;
 
 /** @throws {TableFault} where not even a heading can be read */
 export function beginningOf(head: Uint8Array, space: Space, whole = false): Beginning {
+  refusePacked(head);
   const encoding = encodingOf(head);
   const decode = decoderOf(encoding);
   const text = decode(head) + (whole ? decode(null) : "");
@@ -40,20 +59,30 @@ function beginning(text: string, encoding: Encoding, space: Space, whole: boolea
   if (JSON_BEGINS.test(text)) throw new TableFault(issue("table", jsonWords(text), "CSV, one row a ticket"));
   const separator = separatorOf(text);
   const rows: string[][] = [];
-  const reader = new RecordReader(separator, (cells) => void (rows.length <= SHOWN && rows.push(cells)));
+  const reader = new RecordReader(separator, (cells) => void rows.push(cells));
   reader.push(text);
   if (whole) reader.end();
   const [heading = [], ...first] = rows;
   if (whole && first.length === 0)
     throw noRows(text.trim() === "" ? "an empty file" : "a heading and no rows");
   const matching = proposeMatching(rows, { encoding, separator }, space);
-  return { isTally: isTallyHeading(heading), heading, rows: first, matching };
+  return {
+    isTally: isTallyHeading(heading),
+    heading,
+    rows: first.slice(0, SHOWN),
+    matching,
+    isUndecided: isUndecided(rows, matching),
+  };
 }
 
 const noRows = (found: string) => new TableFault(issue("table", found, "a heading and rows"));
 
 const jsonWords = (text: string): string =>
-  text.includes('"fitful/ticket@') ? "the file of one ticket" : "JSON";
+  !text.includes('"fitful/ticket@')
+    ? "JSON"
+    : /^\s*\[/.test(text)
+      ? "a list of tickets"
+      : "the file of one ticket";
 
 /** A table whose rows are already counted: its rows, and those that could not be added. */
 class TallyIntake {
@@ -71,7 +100,11 @@ class TallyIntake {
   }
 
   push = (text: string): void => this.#records.push(text);
-  end = (): void => this.#records.end();
+
+  end(): void {
+    this.#records.end();
+    if (this.issues.length === 0) this.issues.push(...tallyIssues(this.tally, this.space));
+  }
 
   #row(cells: string[], number: number): void {
     if (this.#heading === null) return void (this.#heading = cells.map((h) => h.trim().toLowerCase()));
@@ -97,6 +130,7 @@ export class Intake {
   #decode: ((bytes: Uint8Array | null) => string) | null = null;
   #encoding: Encoding = "utf-8";
   #held = "";
+  #wanted = HEAD;
   #table: TableReader | TallyIntake | null = null;
 
   /** @param into  tickets of an earlier table, to be added to */
@@ -111,13 +145,14 @@ export class Intake {
   /** @throws {TableFault} */
   push(bytes: Uint8Array): void {
     if (this.#decode === null) {
+      refusePacked(bytes);
       this.#encoding = this.options.matching?.encoding ?? encodingOf(bytes.subarray(0, HEAD));
       this.#decode = decoderOf(this.#encoding);
     }
     const text = this.#decode(bytes);
     if (this.#table) return this.#table.push(text);
     this.#held += text;
-    if (this.#held.length >= HEAD) this.#begin(false);
+    if (this.#held.length >= this.#wanted) this.#begin(false);
   }
 
   /** @throws {TableFault}  @returns what was read; null for a tally */
@@ -137,19 +172,26 @@ export class Intake {
   #begin(whole: boolean): void {
     const begun = beginning(this.#held, this.#encoding, this.space, whole);
     if (begun.heading.length === 0) return; // the first row is longer than what is held so far
+    if (!this.options.matching && begun.isUndecided && !whole && this.#wanted < MOST_HEAD)
+      return void (this.#wanted *= 2);
     const matching = this.options.matching ?? begun.matching;
     this.matching = matching;
     this.options.begin?.({ ...begun, matching });
     this.gathered ??= new Gathered(this.space, !begun.isTally && matching.columns.closed !== undefined);
     this.#table = begun.isTally
       ? new TallyIntake(this.space, begun.matching.separator)
-      : new TableReader(matching, this.space, {
-          ticket: (ticket, key) => {
-            this.gathered!.add(ticket, key);
-            this.options.ticket?.(ticket, key);
+      : new TableReader(
+          matching,
+          this.space,
+          {
+            ticket: (ticket, key) => {
+              this.gathered!.add(ticket, key);
+              this.options.ticket?.(ticket, key);
+            },
+            rejected: this.options.rejected ?? (() => {}),
           },
-          rejected: this.options.rejected ?? (() => {}),
-        });
+          this.gathered.seen,
+        );
     this.#table.push(this.#held);
     this.#held = "";
   }

@@ -34,6 +34,7 @@ export function addOwnTicket(
     return { issues: [issue("catalog", named, `a ticket of the catalog ${catalog.id}`)] };
   const release = ticket.entries.findLast((e): e is EntryOf<"release"> => e.kind === "release");
   if (release === undefined) return { note: "not closed: a record ends with a release" };
+  if (gathered.seen.has(ticket.id)) return { note: "a ticket of this number has been read already" };
   const closed = dayOf(release.at);
   const causes = [...new Set((release.confirmed ?? []).map((id) => id.split("@")[0]!))];
   const strange = causes.find((id) => !space.causes.includes(id));
@@ -43,6 +44,7 @@ export function addOwnTicket(
   const options = { ...ticket.options, draws: 0 };
   const weighed = createWeigher(catalog).weigh({ ...ticket, options }, { advice: false });
   if ("issues" in weighed) return weighed;
+  gathered.seen.add(ticket.id);
   if (causes.length === 0) gathered.addRecord(recordOf(weighed.weighing, space), closed, ticket.id);
   else addConfirmed(gathered, ticket, causes[0]!, release.confirmed![0]!, closed);
   for (const entry of ticket.entries) addMinutes(gathered, entry, closed);

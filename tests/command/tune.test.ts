@@ -54,7 +54,7 @@ test(
     expect((await fitful(["check", out])).out).toBe(`${out}: fine (fitful/catalog@1)\n`);
     expect(readFileSync(rejected, "utf8").split("\r\n")).toEqual([
       "row,column,found,expected,Ticket,Closed,Fault,Starts,Stopped,Stopped at",
-      "242,ticket,T0,a number that no earlier row has,T0,01.01.2022,rail,2,2,dead",
+      "242,ticket,T0,a number that no earlier ticket has,T0,01.01.2022,rail,2,2,dead",
       '243,cause,psu,"a cause of the catalog, none, unlisted or unknown",T999,01.01.2022,psu,2,2,dead',
       "",
     ]);
@@ -177,3 +177,47 @@ test(
   },
   PATIENCE,
 );
+
+test("no file that is read, nor another that is written, is written over", async () => {
+  const same = path("same.csv");
+  writeFileSync(same, readFileSync(table));
+  const refused = (values: Values) => expect(call([same], values)).rejects.toThrow(CallFault);
+  await refused({ out: same });
+  await refused({ rejected: join(folder.path, ".", "same.csv") });
+  await refused({ tally: base });
+  await refused({ out: path("x"), tally: path("x") });
+  await refused({ rejected: "-" });
+  expect(readFileSync(same, "utf8")).toBe(readFileSync(table, "utf8"));
+});
+
+test("rows that are all rejected say why, and what was taken for what", async () => {
+  const short = folder.file("short-years.csv", "Ticket;Closed;Fault\nT1;25.01.21;rail\nT2;26.01.21;rail\n");
+  const { faults } = (await call([short]).catch((error: unknown) => error)) as InputFaults;
+  expect(faults.issues.map(({ message }) => message)).toEqual([
+    "cause: found 2 rows, 2 rejected, none with a confirmed cause, expected at least one confirmed ticket",
+    `${short}, Closed: found 2 rows with something else, expected a day such as 2025-12-31 or 31.12.2025, the day first`,
+  ]);
+});
+
+test("the order of the files decides nothing", async () => {
+  const undated = folder.file("undated.csv", readFileSync(table, "utf8").replaceAll(/;[\d.]{10};/g, ";;").replace("Closed", "Note").replaceAll("T", "U").replace("Uicket", "Ticket")); // prettier-ignore
+  const [one, other] = [await view([table, undated]), await view([undated, table])];
+  expect(one.tickets).toBe(480);
+  expect(other.calibration).toEqual(one.calibration);
+});
+
+test("a backup of the bench is read for its closed tickets, and says what it left out", async () => {
+  const ticket = {
+    format: "fitful/ticket@1",
+    id: "t-open",
+    title: "Open",
+    catalog,
+    machine: { ...catalog.machine, ageYears: 3 },
+    entries: [],
+  };
+  const backup = folder.file("backup.json", [{ format: "fitful/backup@1", made: "", holds: {} }, { kind: "ticket", ticket, savedAt: "" }].map((line) => JSON.stringify(line)).join("\n")); // prettier-ignore
+  const { read } = (await view([table, backup])) as unknown as { read: { note: string | null }[] };
+  expect(read[1]!.note).toBe(
+    "a backup, 0 closed tickets taken in; 1: not closed: a record ends with a release",
+  );
+});

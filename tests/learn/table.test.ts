@@ -6,13 +6,21 @@ import { beginningOf, Intake } from "../../engine/learn/intake.js";
 import type { PastTicket } from "../../engine/learn/space.js";
 import { dayIn, numberIn } from "../../engine/learn/table/cells.js";
 import { encodingOf } from "../../engine/learn/table/encoding.js";
-import { proposeCause, proposeMatching, type Matching } from "../../engine/learn/table/matching.js";
+import {
+  causeWords,
+  matchingIssues,
+  proposeCause,
+  proposeMatching,
+  type Matching,
+} from "../../engine/learn/table/matching.js";
 import { RecordReader, SEPARATORS, TableFault, type Separator } from "../../engine/learn/table/records.js";
 import { rejectedLine } from "../../engine/learn/table/reader.js";
 import type { Rejection } from "../../engine/learn/table/row.js";
 import { TALLY_COLUMNS } from "../../engine/learn/tally/table.js";
 import { Seen } from "../../engine/learn/table/seen.js";
-import { space } from "./small.js";
+import { spaceOf } from "../../engine/learn/space.js";
+import { guarded } from "../../engine/csv.js";
+import { catalog, space } from "./small.js";
 
 const bytes = (text: string) => new TextEncoder().encode(text);
 
@@ -280,4 +288,95 @@ test("a hundred thousand ticket numbers are told apart, and known again", () => 
   const seen = new Seen();
   for (let k = 0; k < 100_000; k++) expect(seen.add(`T-${k}`)).toBe(false);
   for (let k = 0; k < 100_000; k += 997) expect(seen.add(`T-${k}`)).toBe(true);
+});
+
+describe("as shops really write them", () => {
+  const heading = "Ticket;Closed;Cause;Minutes;Repair";
+  const days = (k: number) => `0${1 + (k % 9)}/0${1 + (k % 7)}/2024`;
+  const proposed = (table: string | Uint8Array) => {
+    const intake = new Intake(space);
+    const data = typeof table === "string" ? bytes(table) : table;
+    for (let at = 0; at < data.length; at += 1 << 12) intake.push(data.subarray(at, at + (1 << 12)));
+    const { count } = intake.end();
+    return { count: count!, matching: intake.matching!, gathered: intake.gathered! };
+  };
+
+  test("days that can be read either way wait for one that cannot, however far down it stands", () => {
+    const rows = Array.from({ length: 9000 }, (_, k) => `T${k};${days(k)};rail;;`);
+    const { matching, count } = proposed([heading, ...rows, "T-last;12/31/2024;rail;;"].join("\n"));
+    expect([matching.days, count.rejected]).toEqual(["month-first", 0]);
+    expect(proposed([heading, ...rows].join("\n")).matching.days).toBe("day-first");
+  });
+
+  test("a day of another century is no day", () => {
+    expect(dayIn("1022-03-01", "day-first")).toBeNull();
+    expect(dayIn("2999-03-01", "day-first")).toBeNull();
+    expect(dayIn("2024-03-01", "day-first")).toBe("2024-03-01");
+  });
+
+  test("a row of nothing is rejected, not taken for a ticket", () => {
+    const { tickets, rejected } = read(`${heading}\nT1;;rail;;\n;;;;\n`);
+    expect(tickets).toHaveLength(1);
+    expect(rejected).toEqual([{ row: 3, column: "row", found: "nothing", expected: "a ticket" }]);
+  });
+
+  test("minutes that teach nothing are counted", () => {
+    const { count } = read(`${heading}\nT1;;rail;0;clean\nT2;;rail;12;\nT3;;rail;12;clean\n`);
+    expect(count.unused).toEqual([
+      { what: "minutes of 0", rows: 1 },
+      { what: "minutes without a repair", rows: 1 },
+    ]);
+  });
+
+  test("a number that an earlier table had is rejected in the next", () => {
+    const { gathered } = proposed(`${heading}\nT1;;rail;;\n`);
+    const again = new Intake(space, {}, gathered);
+    again.push(bytes(`${heading}\nT1;;rail;;\nT2;;rail;;\n`));
+    expect(again.end().count).toMatchObject({ tickets: 1, rejected: 1 });
+  });
+
+  test("UTF-16 without a mark, a line that names the separator, a line break in the heading, two columns", () => {
+    const wide = (text: string, isBig: boolean) => {
+      const out = new Uint8Array(2 * text.length);
+      [...text].forEach((c, k) => (out[2 * k + Number(isBig)] = c.charCodeAt(0)));
+      return out;
+    };
+    const table = `${heading}\nT1;;rail;;\nT2;;slot;;\n`;
+    for (const isBig of [false, true]) expect(proposed(wide(table, isBig)).count.tickets).toBe(2);
+    expect(proposed(`sep=;\r\n${table.replaceAll("\n", "\r\n")}`).count).toMatchObject({
+      rows: 2,
+      tickets: 2,
+    });
+    expect(proposed(`Ticket;Cause;"note\r\nof ours"\nT1;rail;\nT2;slot;\n`).count.tickets).toBe(2);
+    expect(proposed("Ticket;Cause\nT1;rail\nT2;slot\n").count.tickets).toBe(2);
+  });
+
+  test("what is no text is refused by its name", () => {
+    const zip = Uint8Array.from([0x50, 0x4b, 3, 4, 20, 0, 0, 0]);
+    expect(() => new Intake(space).push(zip)).toThrow("found a spreadsheet or a packed file");
+    expect(() => beginningOf(zip, space)).toThrow("save the sheet as that");
+  });
+
+  test("names that differ by their signs alone are two causes, and what the catalog names is not 'other'", () => {
+    const signed = structuredClone(catalog);
+    const named = ["+12 V sags", "−12 V sags", "Other", "Unknown"];
+    signed.causes.forEach((cause, k) => (cause.name = named[k]!));
+    const words = causeWords(spaceOf(signed), {});
+    expect([...named, "other", "12 v sags", "none"].map(words.of)).toEqual([0, 1, 2, 3, 2, null, 4]);
+  });
+
+  test("a matching that names what the catalog lacks says so", () => {
+    const { matching } = read(`${heading}\nT1;;rail;;\n`);
+    const wrong = { ...matching, stopsAt: { memroy: "x" }, words: { psu: "rial", ok: null, sound: "none" } };
+    expect(matchingIssues(wrong, space).map(({ message }) => message)).toEqual([
+      "stopsAt: found memroy, expected a stage of the catalog; nearest is memory",
+      "words.psu: found rial, expected a cause, stage, event or repair of the catalog; nearest is rail",
+    ]);
+    expect(matchingIssues(matching, space)).toEqual([]);
+  });
+
+  test("a cell that a spreadsheet would run is guarded, in single width or double", () => {
+    for (const cell of ["=1+1", "\n=1", "＝1+1", "＠x", "-1"]) expect(guarded(cell)).toBe(`'${cell}`);
+    expect(guarded("psu")).toBe("psu");
+  });
 });

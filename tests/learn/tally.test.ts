@@ -204,3 +204,25 @@ function throughPostgres(bin: string): string {
     rmSync(folder, { recursive: true, force: true });
   }
 }
+
+describe("a tally that no tickets can have made is refused", () => {
+  const heading = TALLY_COLUMNS.join();
+  const issuesOf = (...rows: string[]) => {
+    const intake = new Intake(space);
+    intake.push(new TextEncoder().encode([heading, ...rows].join("\n") + "\n"));
+    return intake.end().issues.map(({ message }) => message);
+  };
+
+  test.each([
+    ["more events than tickets that are told", ["cause,slot,,,,50,,", "told,slot,,,,5,,", "event,slot,moved,,,40,,"], "slot, event moved: found 40, expected at most 5, the tickets of the cause that are told"],
+    ["more counted starts than tickets", ["cause,slot,,,,5,,", "starts,slot,shown,1,4,6,,"], "slot, starts: found 6, expected at most 5, the tickets of the cause"],
+    ["more stops by stage than stops", ["cause,slot,,,,5,,", "starts,slot,shown,1,4,5,,", "stops,slot,memory,,,6,,"], "slot, stops: found 6, expected at most 5, the stops of its starts"],
+    ["a variance below nought", ["cause,slot,,,,5,,", "minutes,,clean,,,10,30,1"], "minutes, clean: found 10 repairs, 30 and 1, expected squares of at least total² / tickets"],
+    ["more tickets than there can be", ["cause,slot,,,,1e300,,"], "slot, cause: found 1e+300, expected at most 1000000000000, as many as are believed"],
+  ])("%s", (_, rows, message) => expect(issuesOf(...rows)).toEqual([message])); // prettier-ignore
+
+  test("one that they can is not", () => {
+    const rows = tallyRows(tally, space).map((row) => TALLY_COLUMNS.map((c) => row[c]).join());
+    expect(issuesOf(...rows)).toEqual([]);
+  });
+});

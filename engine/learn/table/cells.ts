@@ -29,13 +29,15 @@ export function dayIn(cell: string, order: DayOrder): string | null {
   return order === "day-first" ? day(last[3]!, last[2]!, last[1]!) : day(last[3]!, last[1]!, last[2]!);
 }
 
+/** A day of another century is a slip of the keyboard. */
+const YEARS = [1950, 2199] as const;
 const MONTHS = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
 
 function day(year: string, month: string, date: string): string | null {
   const [y, m, d] = [Number(year), Number(month), Number(date)];
   const isLeap = (y % 4 === 0 && y % 100 !== 0) || y % 400 === 0;
   const days = m === 2 && isLeap ? 29 : MONTHS[m - 1];
-  if (days === undefined || d < 1 || d > days) return null;
+  if (y < YEARS[0] || y > YEARS[1] || days === undefined || d < 1 || d > days) return null;
   return `${year}-${String(m).padStart(2, "0")}-${String(d).padStart(2, "0")}`;
 }
 
@@ -54,6 +56,9 @@ export const plain = (text: string): string =>
     .toLowerCase()
     .replace(/[^\p{L}\p{N}]+/gu, " ")
     .trim();
+
+/** A name letter for letter, capitals aside. */
+export const trimmed = (text: string): string => text.normalize("NFKC").toLowerCase().trim();
 
 /** A cell is a slice that would keep the whole piece of the table alive. */
 export const ownCopy = (text: string): string => JSON.parse(JSON.stringify(text)) as string;

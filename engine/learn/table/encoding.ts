@@ -12,7 +12,16 @@ export function encodingOf(head: Uint8Array): Encoding {
   if (a === 0xef && b === 0xbb && c === 0xbf) return "utf-8";
   if (a === 0xff && b === 0xfe) return "utf-16le";
   if (a === 0xfe && b === 0xff) return "utf-16be";
-  return isUtf8(head) ? "utf-8" : "windows-1252";
+  return wideOf(head) ?? (isUtf8(head) ? "utf-8" : "windows-1252");
+}
+
+/** Two bytes a character, without a mark: most of a table is Latin, whose other byte is 0. */
+function wideOf(head: Uint8Array): Encoding | null {
+  const zeros = [0, 0];
+  head.forEach((byte, k) => (zeros[k % 2]! += Number(byte === 0)));
+  const most = head.length / 8;
+  if (zeros[1]! > most && zeros[0]! < most / 8) return "utf-16le";
+  return zeros[0]! > most && zeros[1]! < most / 8 ? "utf-16be" : null;
 }
 
 function isUtf8(head: Uint8Array): boolean {

@@ -5,7 +5,9 @@
 import { z } from "zod";
 import { nearest } from "../../ticket/nearest.js";
 import { NONE, UNLISTED, type Space } from "../space.js";
-import { dayIn, once, plain } from "./cells.js";
+import { issue } from "../../issue.js";
+import type { Issue } from "../../weighing.js";
+import { dayIn, once, plain, trimmed, type DayOrder } from "./cells.js";
 import { ENCODINGS } from "./encoding.js";
 import { SEPARATORS } from "./records.js";
 
@@ -80,29 +82,58 @@ export function proposeMatching(
     const found = heading.find((h) => names.includes(plain(h)));
     if (found !== undefined) stopsAt[id] = found;
   }
-  const body = rows.slice(1);
-  const cellsOf = (role: Role) => {
-    const at = heading.indexOf(columns[role] ?? "");
-    return at < 0 ? [] : body.map((row) => (row[at] ?? "").trim());
-  };
+  const cellsOf = (role: Role) => cellsIn(rows, columns[role]);
   const figures = [...cellsOf("minutes"), ...cellsOf("age")];
   const hasComma = figures.some((cell) => /^\d+,\d+$/.test(cell));
-  const monthFirst =
-    cellsOf("closed").some(
-      (cell) => dayIn(cell, "month-first") !== null && dayIn(cell, "day-first") === null,
-    ) &&
-    !cellsOf("closed").some(
-      (cell) => dayIn(cell, "day-first") !== null && dayIn(cell, "month-first") === null,
-    );
   return {
     format: MATCHING_FORMAT,
     ...dialect,
     decimal: hasComma ? "," : ".",
-    days: monthFirst ? "month-first" : "day-first",
+    days: dayOrderOf(cellsOf("closed")) ?? "day-first",
     columns,
     stopsAt,
     words: {},
   };
+}
+
+function cellsIn(rows: readonly (readonly string[])[], column: string | undefined): string[] {
+  const at = rows[0]?.indexOf(column ?? "\0") ?? -1;
+  return at < 0 ? [] : rows.slice(1).map((row) => (row[at] ?? "").trim());
+}
+
+/** The order in which alone some of the days can be read; null where none decides, or they contradict each other. */
+function dayOrderOf(cells: readonly string[]): DayOrder | null {
+  const [days, months] = (["day-first", "month-first"] as const).map((order) =>
+    cells.some((cell) => dayIn(cell, order) !== null && dayIn(cell, other(order)) === null),
+  );
+  return days === months ? null : days ? "day-first" : "month-first";
+}
+
+const other = (order: DayOrder): DayOrder => (order === "day-first" ? "month-first" : "day-first");
+
+/** Whether more rows might tell what these do not: days that can be read either way. */
+export const isUndecided = (rows: readonly (readonly string[])[], { columns }: Matching): boolean =>
+  dayOrderOf(cellsIn(rows, columns.closed)) === null &&
+  cellsIn(rows, columns.closed).some((cell) => dayIn(cell, "day-first") !== dayIn(cell, "month-first"));
+
+/** What a matching names that the catalog does not have. */
+export function matchingIssues({ stopsAt, words }: Matching, { catalog }: Space): Issue[] {
+  const stages = catalog.stages.map(({ id }) => id);
+  const lists = [catalog.causes, catalog.stages, catalog.events ?? [], catalog.repairs ?? []];
+  const meanings = [...lists.flatMap((list) => list.map(({ id }) => id)), NONE, UNLISTED];
+  const among = (path: string, id: string, known: readonly string[], what: string): Issue[] => {
+    if (known.includes(id)) return [];
+    const near = nearest(id, known);
+    return [issue(path, id, near === null ? what : `${what}; nearest is ${near}`)];
+  };
+  return [
+    ...Object.keys(stopsAt).flatMap((id) => among("stopsAt", id, stages, "a stage of the catalog")),
+    ...Object.entries(words).flatMap(([word, id]) =>
+      id === null
+        ? []
+        : among(`words.${word}`, id, meanings, "a cause, stage, event or repair of the catalog"),
+    ),
+  ];
 }
 
 const NOTHING_WRONG = ["none", "nothing wrong", "nothing", "no fault found", "nff", "ok"];
@@ -114,30 +145,44 @@ interface Named {
   name: string;
 }
 
-/** Words → index, by id or name however it is spelt, then by what the matching says of them. */
+/** Two names that differ only in how they are spelt. */
+const SEVERAL = -2;
+
+/**
+ * Words → index: by what the matching says of them, by id or name letter for letter, then however it is spelt. A spelling
+ * that two of the list share names neither; what the list names is not taken for "none" or "other".
+ */
 export class Words {
   /** Index, −1 for what is known to mean nothing, null for a word that is not known. */
   readonly of = once((cell: string) => this.#find(cell));
+  readonly #exact = new Map<string, number>();
   readonly #plain = new Map<string, number>();
 
   constructor(list: readonly Named[], said: Matching["words"], more: [string[], number][] = []) {
     list.forEach(({ id, name }, k) => {
-      for (const text of [id, name]) if (!this.#plain.has(plain(text))) this.#plain.set(plain(text), k);
+      for (const text of [id, name]) {
+        if (!this.#exact.has(trimmed(text))) this.#exact.set(trimmed(text), k);
+        const before = this.#plain.get(plain(text)) ?? k;
+        this.#plain.set(plain(text), before === k ? k : SEVERAL);
+      }
     });
-    for (const [texts, k] of more) for (const text of texts) this.#plain.set(text, k);
+    for (const [texts, k] of more)
+      for (const text of texts) if (!this.#plain.has(text)) this.#plain.set(text, k);
     const ids = new Map(list.map(({ id }, k) => [id, k]));
     const special: Record<string, number> = { [NONE]: list.length, [UNLISTED]: list.length + 1 };
     for (const [word, id] of Object.entries(said)) {
       const k = id === null ? -1 : (ids.get(id) ?? (more.length > 0 ? special[id] : undefined));
-      if (k !== undefined) this.#plain.set(plain(word), k);
+      if (k === undefined) continue;
+      this.#exact.set(trimmed(word), k);
+      this.#plain.set(plain(word), k);
     }
   }
 
   #find(cell: string): number | null {
-    const found = this.#plain.get(plain(cell));
+    const found = this.#exact.get(trimmed(cell)) ?? this.#plain.get(plain(cell));
     // template@part names a cause of one machine
-    if (found === undefined && cell.includes("@")) return this.#plain.get(plain(cell.split("@")[0]!)) ?? null;
-    return found ?? null;
+    if (found === undefined && cell.includes("@")) return this.#find(cell.split("@")[0]!);
+    return found === undefined || found === SEVERAL ? null : found;
   }
 }
 

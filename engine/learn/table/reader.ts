@@ -26,6 +26,8 @@ export interface TableCount {
   rejected: number;
   /** rejected rows by column and what was expected there */
   reasons: { column: string; expected: string; rows: number }[];
+  /** what accepted rows say that nothing is learned from */
+  unused: { what: string; rows: number }[];
   /** words that name no cause, with the number of rows that hold them, most frequent first */
   strangers: { word: string; rows: number }[];
 }
@@ -40,9 +42,9 @@ export class TableReader {
   #ticketAt = -1;
   #causeAt = -1;
   readonly #records: RecordReader;
-  readonly #seen = new Seen();
   readonly #reasons = new Map<string, { column: string; expected: string; rows: number }>();
   readonly #strangers = new Map<string, number>();
+  readonly #unused = new Map<string, number>();
   /** somewhere so far there was a character that no cell may hold: from then on every cell is asked */
   #isStrange = false;
   #rows = 0;
@@ -52,6 +54,8 @@ export class TableReader {
     private readonly matching: Matching,
     private readonly space: Space,
     private readonly listener: Listener,
+    /** numbers of the tickets read so far, in earlier tables too */
+    private readonly seen: Seen = new Seen(),
   ) {
     this.#records = new RecordReader(matching.separator, (cells, number) => this.#record(cells, number));
   }
@@ -74,6 +78,7 @@ export class TableReader {
       tickets: this.#tickets,
       rejected: this.#rows - this.#tickets,
       reasons: [...this.#reasons.values()].sort((x, y) => y.rows - x.rows),
+      unused: [...this.#unused].map(([what, rows]) => ({ what, rows })),
       strangers: [...this.#strangers].map(([word, rows]) => ({ word, rows })).sort((x, y) => y.rows - x.rows),
     };
   }
@@ -85,9 +90,17 @@ export class TableReader {
     const again = "cause" in read ? this.#again(cells, number) : null;
     if ("cause" in read && again === null) {
       this.#tickets++;
+      this.#setAside(read);
       const id = this.#ticketAt < 0 ? "" : cells[this.#ticketAt]!.trim();
       this.listener.ticket(read, id === "" ? `row ${number}` : id);
     } else this.#reject(again ?? (read as Rejection), cells);
+  }
+
+  /** What a row says that nothing is learned from is counted, so that nobody thinks it was. */
+  #setAside({ minutes, repair }: PastTicket): void {
+    const what =
+      minutes === 0 ? "minutes of 0" : minutes > 0 && repair < 0 ? "minutes without a repair" : null;
+    if (what !== null) this.#unused.set(what, (this.#unused.get(what) ?? 0) + 1);
   }
 
   #begin(heading: string[]): void {
@@ -107,8 +120,8 @@ export class TableReader {
 
   #again(cells: string[], row: number): Rejection | null {
     const id = this.#ticketAt < 0 ? "" : cells[this.#ticketAt]!.trim();
-    if (id === "" || !this.#seen.add(id)) return null;
-    return { row, column: "ticket", found: id, expected: "a number that no earlier row has" };
+    if (id === "" || !this.seen.add(id)) return null;
+    return { row, column: "ticket", found: id, expected: "a number that no earlier ticket has" };
   }
 
   #reject(rejection: Rejection, cells: readonly string[]): void {

@@ -23,6 +23,9 @@ export class TableFault extends Error {
   }
 }
 
+/** A first line that spreadsheets write and hide: it is no heading. */
+const SAYS_SEPARATOR = /^sep=([,;\t|])$/;
+
 /** @param number  of the record, the heading being 1, as a spreadsheet counts rows */
 export type OnRecord = (cells: string[], number: number) => void;
 
@@ -60,6 +63,7 @@ export class RecordReader {
     for (const cells of data) {
       this.#number++;
       if (cells.length === 1 && cells[0] === "") continue; // an empty line is no row
+      if (this.#number === 1 && SAYS_SEPARATOR.test(cells.join(this.separator))) continue;
       if (cells.length > MOST_COLUMNS)
         throw this.#fault(`${cells.length} columns`, `at most ${MOST_COLUMNS}`);
       if (last && errors.some(({ code, row }) => code === "MissingQuotes" && data[row] === cells))
@@ -81,15 +85,29 @@ export class RecordReader {
   #fault = (found: string, expected: string) => new TableFault(issue(`row ${this.#number}`, found, expected));
 }
 
-/** The end of the first line decides; null while it is not in sight. */
+/** The end of the first line decides, line breaks within quotes aside; null while it is not in sight. */
 function newlineOf(text: string, last: boolean): string | null {
-  const at = text.search(/[\r\n]/);
+  const at = endOfLine(text);
   if (at < 0 || (text[at] === "\r" && at + 1 === text.length)) return last ? "\n" : null;
   return text[at] === "\n" ? "\n" : text[at + 1] === "\n" ? "\r\n" : "\r";
 }
 
-/** The separator that papaparse finds most even over the first records; a comma where there is only one column. */
+function endOfLine(text: string): number {
+  let isQuoted = false;
+  for (let k = 0; k < text.length; k++) {
+    if (text[k] === '"') isQuoted = !isQuoted;
+    else if (!isQuoted && (text[k] === "\n" || text[k] === "\r")) return k;
+  }
+  return -1;
+}
+
+/** What the table says of itself; else the separator that papaparse finds most even over the first records, or the heading holds most of. */
 export function separatorOf(head: string): Separator {
-  const { meta } = Papa.parse(head, { preview: 50, delimitersToGuess: [...SEPARATORS] });
-  return SEPARATORS.find((s) => s === meta.delimiter) ?? ",";
+  const first = head.slice(0, Math.max(0, endOfLine(head)));
+  const said = SAYS_SEPARATOR.exec(first)?.[1];
+  const guessed = Papa.parse(head, { preview: 50, delimitersToGuess: [...SEPARATORS] }).meta.delimiter;
+  const many = (s: string) => first.split(s).length - 1;
+  const [most] = [...SEPARATORS].sort((x, y) => many(y) - many(x));
+  const isFound = many(guessed) > 0;
+  return SEPARATORS.find((s) => s === (said ?? (isFound ? guessed : most))) ?? ",";
 }

@@ -18,6 +18,10 @@ export type RowReader = (cells: readonly string[], row: number, isStrange: boole
 
 const LIST = /\s*[;|+]\s*|\s*,\s+/;
 const LONGEST_FOUND = 60;
+const DAYS = {
+  "day-first": "a day such as 2025-12-31 or 31.12.2025, the day first",
+  "month-first": "a day such as 2025-12-31 or 12/31/2025, the month first",
+};
 
 class Reject extends Error {
   constructor(
@@ -112,7 +116,9 @@ export function rowReader(heading: readonly string[], matching: Matching, space:
     }
     return [...found].sort((x, y) => x - y);
   });
-  const day = once((text: string) => dayIn(text, matching.days) ?? refuse("closed", text, "a day"));
+  const day = once(
+    (text: string) => dayIn(text, matching.days) ?? refuse("closed", text, DAYS[matching.days]),
+  );
 
   function cured(repair: number): -1 | 0 | 1 {
     const text = cell("cured");
@@ -128,6 +134,7 @@ export function rowReader(heading: readonly string[], matching: Matching, space:
       if (cells.length !== heading.length)
         refuse("row", `${cells.length} cells`, `${heading.length}, as in the heading`);
       if (isStrange) refuseStrange(cells);
+      if (cells.every((text) => text.trim() === "")) refuse("row", "", "a ticket");
       const repair = word("repair", repairs, "a repair of the catalog");
       const closed = cell("closed");
       const confirmed = cause();

@@ -17,6 +17,11 @@ export class Seen {
     return false;
   }
 
+  has(text: string): boolean {
+    const key = hashOf(text);
+    return this.#slots[slotOf(this.#slots, key)] === key;
+  }
+
   #grow(): void {
     const larger = new Float64Array(2 * this.#slots.length);
     for (const key of this.#slots) if (key !== 0) larger[slotOf(larger, key)] = key;

@@ -1,5 +1,5 @@
 /**
- * The tally as a table of its own, which a warehouse can make with GROUP BY (sql.ts):
+ * The tally as a table of its own, which a warehouse can make with GROUP BY (tally.sql):
  *
  *   kind     cause    item          k      n       tickets  total       squares
  *   cause    cause    –             –      –       tickets  –           –          an empty cause: never confirmed

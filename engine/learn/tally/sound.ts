@@ -1,0 +1,61 @@
+/** Whether the counts of a tally can have come from any tickets at all. */
+import { issue } from "../../issue.js";
+import type { Issue } from "../../weighing.js";
+import type { Space } from "../space.js";
+import type { Tally } from "./tally.js";
+
+/** Sums of logarithms come rounded. */
+const ROUNDED = 1e-9;
+/** More tickets than this no warehouse has. */
+const MOST = 1e12;
+
+export function tallyIssues(tally: Tally, space: Space): Issue[] {
+  return [
+    ...space.causes.flatMap((cause, c) => causeIssues(tally, space, cause, c)),
+    ...space.repairs.flatMap((repair, r) => minutesIssues(tally, repair, r)),
+  ];
+}
+
+function causeIssues(tally: Tally, { stages, events }: Space, cause: string, c: number): Issue[] {
+  const tickets = tally.tickets[c]!;
+  const told = tally.told[c]!;
+  const { counted, stopped } = startsOf(tally, c);
+  const [S, E] = [stages.length, events.length];
+  const byStage = tally.stops.subarray(c * S, (c + 1) * S).reduce((sum, n) => sum + n, 0);
+  const atMost = (what: string, found: number, most: number, of: string): Issue[] =>
+    found <= most * (1 + ROUNDED) ? [] : [issue(`${cause}, ${what}`, `${found}`, `at most ${most}, ${of}`)];
+  return [
+    ...atMost("cause", tickets, MOST, "as many as are believed"),
+    ...atMost("starts", counted, tickets, "the tickets of the cause"),
+    ...atMost("stops", byStage, stopped, "the stops of its starts"),
+    ...atMost("told", told, tickets, "the tickets of the cause"),
+    ...events.flatMap((event, e) =>
+      atMost(`event ${event}`, tally.events[c * E + e]!, told, "the tickets of the cause that are told"),
+    ),
+  ];
+}
+
+/** Tickets whose starts were counted, and the stops among them. */
+function startsOf({ starts }: Tally, c: number): { counted: number; stopped: number } {
+  let [counted, stopped] = [0, 0];
+  for (const [key, tickets] of starts) {
+    const [cause, k] = key.split(" ").map(Number);
+    if (cause !== c) continue;
+    counted += tickets;
+    stopped += k! * tickets;
+  }
+  return { counted, stopped };
+}
+
+function minutesIssues({ minutes }: Tally, repair: string, r: number): Issue[] {
+  const [n, total, squares] = minutes.subarray(3 * r, 3 * r + 3) as unknown as [number, number, number];
+  const isSound = n > 0 ? squares * n >= total ** 2 * (1 - ROUNDED) : total === 0 && squares === 0;
+  if (isSound) return [];
+  return [
+    issue(
+      `minutes, ${repair}`,
+      `${n} repairs, ${total} and ${squares}`,
+      "squares of at least total² / tickets",
+    ),
+  ];
+}
