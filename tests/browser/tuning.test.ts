@@ -7,6 +7,7 @@ import type { Page } from "playwright-core";
 import { afterAll, expect, test } from "vitest";
 import type { MinutesView } from "../../engine/learn/score/saved.js";
 import { fitful } from "../command/fitful.js";
+import type { Ticket } from "../../engine/ticket/schema.js";
 import { catalog } from "../learn/small.js";
 import { openExplorer } from "./explorer.js";
 import { Visit } from "./served.js";
@@ -86,18 +87,43 @@ test("a table of one's own: columns corrected and remembered, words given a mean
   await visit.end();
 });
 
-/** The lamp box as a kind of machine of the shop's own: its machines are worked in a tenth of the time. */
-const keepLampBox = (page: Page) =>
-  page.evaluate(async (kept) => {
-    const ended = <T>(request: IDBRequest<T>) =>
-      new Promise<T>((resolve, reject) => {
-        request.onsuccess = () => resolve(request.result);
-        request.onerror = () => reject(request.error ?? new Error("no database"));
-      });
-    const db = await ended(indexedDB.open("fitful"));
-    await ended(db.transaction("catalogs", "readwrite").objectStore("catalogs").put(kept));
-    db.close();
-  }, catalog);
+/** Puts something into the browser's database, as if it had been kept there before. */
+const keep = (page: Page, store: "catalogs" | "tickets", kept: unknown) =>
+  page.evaluate(
+    async ([store, kept]) => {
+      const ended = <T>(request: IDBRequest<T>) =>
+        new Promise<T>((resolve, reject) => {
+          request.onsuccess = () => resolve(request.result);
+          request.onerror = () => reject(request.error ?? new Error("no database"));
+        });
+      const db = await ended(indexedDB.open("fitful"));
+      await ended(db.transaction(store, "readwrite").objectStore(store).put(kept));
+      db.close();
+    },
+    [store, kept] as const,
+  );
+
+/** The page with the lamp box as a kind of machine of the shop's own: it is fitted and worked in a tenth of the time. */
+async function openedLampBox(width: number, height: number, scheme: "light" | "dark", own: Ticket[] = []) {
+  const opening = await opened(width, height, scheme);
+  const { page } = opening;
+  await page.getByRole("heading", { level: 1 }).waitFor();
+  await keep(page, "catalogs", catalog);
+  for (const ticket of own) {
+    const stored = {
+      id: ticket.id,
+      ticket,
+      savedAt: "2025-06-01T08:00:00Z",
+      summary: null,
+      revision: 1,
+      done: 0,
+    };
+    await keep(page, "tickets", stored);
+  }
+  await page.reload();
+  await page.getByLabel("Kind of machine").selectOption(catalog.id);
+  return opening;
+}
 
 const past = join(folder, "past.csv");
 const lampBox = join(folder, "lamp-box.json");
@@ -107,12 +133,8 @@ writeFileSync(lampBox, JSON.stringify(catalog));
 
 /** The page as far as the scores, and what asks for the minutes of so many tickets. */
 async function tunedLampBox(width: number, height: number, scheme: "light" | "dark") {
-  const opening = await opened(width, height, scheme);
+  const opening = await openedLampBox(width, height, scheme);
   const { page, press } = opening;
-  await page.getByRole("heading", { level: 1 }).waitFor();
-  await keepLampBox(page);
-  await page.reload();
-  await page.getByLabel("Kind of machine").selectOption(catalog.id);
   await page.locator('input[type="file"]').setInputFiles(past);
   await press("Read the table");
   await press("Fit");
@@ -180,5 +202,115 @@ test("a table that cannot be read gets an answer", async () => {
     expect(await page.getByRole("heading", { name: "Which column is what" }).count()).toBe(0);
   }
   expect(visit.errors).toEqual([]);
+  await visit.end();
+});
+
+test("how a table is written is told by the table, and can be said; what its columns mean is remembered", async () => {
+  const { visit, page, press } = await opened(1280, 900, "light");
+  const file = join(folder, "written.csv");
+  const choose = async (...lines: string[]) => {
+    writeFileSync(file, lines.join("\n"));
+    await page.locator('input[type="file"]').setInputFiles(file);
+  };
+  const control = (label: string) => page.getByRole("combobox", { name: new RegExp(`^${label}`) });
+  const read = (said: string) => page.getByText(said).waitFor(PATIENCE);
+  await choose("Nummer;Fertig;Gerät;Dauer", "1;31.12.2025;slot-contact;12,5");
+  await control("cause").selectOption("Gerät");
+  await control("day it was closed").selectOption("Fertig");
+  await control("minutes of the repair").selectOption("Dauer");
+  expect(await control("Decimal mark").inputValue()).toBe(",");
+  await press("Read the table");
+  await read("1 rows: 1 tickets, 0 rows rejected");
+
+  await choose("Nummer,Fertig,Gerät,Dauer", "1,12/31/2025,slot-contact,12.5");
+  await page.getByRole("columnheader", { name: "Gerät", exact: true }).waitFor();
+  await expect.poll(() => control("Separator").inputValue()).toBe(",");
+  expect(await control("cause").inputValue()).toBe("Gerät");
+  expect([await control("Days").inputValue(), await control("Decimal mark").inputValue()]).toEqual(["month-first", "."]); // prettier-ignore
+  await press("Read the table");
+  await read("1 rows: 1 tickets, 0 rows rejected");
+
+  await control("Encoding").selectOption("windows-1252");
+  await page.getByRole("columnheader", { name: "GerÃ¤t", exact: true }).waitFor();
+  await control("Encoding").selectOption("utf-8");
+  await page.getByRole("columnheader", { name: "Gerät", exact: true }).waitFor();
+  await control("Separator").selectOption("tab");
+  await page.getByRole("columnheader", { name: "Nummer,Fertig,Gerät,Dauer", exact: true }).waitFor();
+  await control("Separator").selectOption("comma");
+  await page.getByRole("columnheader", { name: "Gerät", exact: true }).waitFor();
+  expect(await control("cause").inputValue()).toBe("Gerät");
+  expect([visit.errors, visit.strays]).toEqual([[], []]);
+  await visit.end();
+});
+
+test("strange words of stages, repairs and events are given a meaning too; a table that teaches nothing says why", async () => {
+  const { visit, page, press } = await openedLampBox(390, 844, "light");
+  const file = join(folder, "words.csv");
+  writeFileSync(
+    file,
+    ["cause,starts,stops,stage,repair,before", "slot,6,3,ram,,", "slot,6,3,,wipe,", "rail,6,5,,,van"].join(
+      "\n",
+    ),
+  );
+  await page.locator('input[type="file"]').setInputFiles(file);
+  await press("Read the table");
+  await page.getByText("3 rows: 0 tickets, 3 rows rejected").waitFor(PATIENCE);
+  await page.getByText("Nothing can be learned from this: every row was rejected.").waitFor();
+  await page.getByText("1 row rejected at stage: expected a stage of the catalog.").waitFor();
+  expect(await page.getByRole("button", { name: "Fit", exact: true }).count()).toBe(0);
+  for (const [word, id] of [
+    ["ram", "memory"],
+    ["wipe", "clean"],
+    ["van", "moved"],
+  ] as const)
+    // prettier-ignore
+    await page.getByRole("combobox", { name: new RegExp(`^${word}`) }).selectOption(id);
+  await press("Read again");
+  await page.getByText("3 rows: 3 tickets, 0 rows rejected").waitFor(PATIENCE);
+  await page.getByRole("button", { name: "Fit", exact: true }).waitFor();
+
+  await page.getByRole("combobox", { name: /^cause/ }).selectOption("no column");
+  await press("Read the table");
+  await page
+    .getByText(/^Nothing can be learned from this: no column is said to hold the cause/)
+    .waitFor(PATIENCE);
+  expect([visit.errors, visit.strays]).toEqual([[], []]);
+  await visit.end();
+});
+
+test("own closed tickets teach alone, beside a table, or not at all; of two kept catalogs each says what it is", async () => {
+  const own = ["a", "b"].map((id): Ticket => ({
+    ...{ format: "fitful/ticket@1", id, title: `Lamp ${id}`, catalog: catalog.id },
+    machine: { ageYears: 3, parts: [{ id: "m1", kind: "module", position: "A1" }] },
+    entries: [
+      { kind: "starts", id: "s", trials: [{ outcome: "memory", n: 3 }, { outcome: "clean", n: 2 }] },
+      { kind: "release", id: "r", at: "2025-05-06T10:00", confirmed: ["slot"] },
+    ],
+  })); // prettier-ignore
+  const { visit, page, press } = await openedLampBox(1280, 900, "light", own);
+  const tickets = (said: string) => page.getByText(said).waitFor(PATIENCE);
+  await press("Read those alone");
+  await tickets("2 tickets in all, 2 with a confirmed cause.");
+  await press("Fit");
+  await press("Keep as a kind of machine");
+  await page.getByText("Kept: new tickets can be taken in with it.").waitFor(PATIENCE);
+
+  await page.locator('input[type="file"]').setInputFiles(past);
+  await press("Read the table");
+  await tickets("92 tickets in all, 92 with a confirmed cause.");
+  await page.getByRole("checkbox", { name: /^Count the closed tickets/ }).uncheck();
+  expect(await page.getByRole("heading", { name: "What was read" }).count()).toBe(0);
+  await press("Read the table");
+  await tickets("90 tickets in all, 90 with a confirmed cause.");
+
+  await page.reload();
+  const kinds = page.getByLabel("Kind of machine");
+  const tuned = "Lamp box, tuned on 2 tickets up to 6 May 2025";
+  await kinds.selectOption({ label: tuned });
+  await press("Go back to the catalog before tuning");
+  await page.getByText("Gone back to Lamp box, version 1").waitFor();
+  expect(await kinds.inputValue()).toBe(catalog.id);
+  expect(await kinds.locator("option").allTextContents()).toContain(tuned);
+  expect([visit.errors, visit.strays]).toEqual([[], []]);
   await visit.end();
 });
