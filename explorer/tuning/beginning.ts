@@ -3,7 +3,13 @@ import type { Catalog } from "../../engine/catalog/schema.js";
 import { beginningOf, type Beginning } from "../../engine/learn/intake.js";
 import { spaceOf, type Space } from "../../engine/learn/space.js";
 import { decoderOf } from "../../engine/learn/table/encoding.js";
-import { proposeMatching, ROLE_NAMES, type Matching, type Role } from "../../engine/learn/table/matching.js";
+import {
+  isUndecided,
+  proposeMatching,
+  ROLE_NAMES,
+  type Matching,
+  type Role,
+} from "../../engine/learn/table/matching.js";
 import { RecordReader, separatorOf, type Separator } from "../../engine/learn/table/records.js";
 import { isTallyHeading } from "../../engine/learn/tally/table.js";
 import type { Remembered } from "./remembered.js";
@@ -19,19 +25,19 @@ const SHOWN = 30;
  * @throws {TableFault} where not even a heading can be read
  */
 export function lookedAt(head: Uint8Array, written: Written, space: Space, whole: boolean): Beginning {
-  const proposed = beginningOf(head, space, whole);
-  if (written.encoding === undefined) return proposed;
+  if (written.encoding === undefined) return beginningOf(head, space, whole);
   const decode = decoderOf(written.encoding);
   const text = decode(head) + (whole ? decode(null) : "");
   const dialect = { encoding: written.encoding, separator: written.separator ?? separatorOf(text) };
   const records = recordsOf(text, dialect.separator, whole);
   const [heading = [], ...rows] = records;
+  const matching = proposeMatching(records, dialect, space);
   return {
-    ...proposed,
     isTally: isTallyHeading(heading),
     heading,
     rows: rows.slice(0, SHOWN),
-    matching: proposeMatching(records, dialect, space),
+    matching,
+    isUndecided: isUndecided(records, matching),
   };
 }
 

@@ -15,6 +15,8 @@ import type { Answer, MatchedTable, Read, Request } from "./messages.js";
 import { Strangers } from "./strangers.js";
 
 const HEAD = 1 << 16;
+/** Bytes that are looked at where those before do not tell in which order days are written. */
+const MOST_HEAD = 1 << 23;
 const SHOWN = 200;
 /** Lines of rejected rows that are joined before the browser takes them: it may keep them outside of memory. */
 const JOINED = 2000;
@@ -23,8 +25,12 @@ let gathered: Gathered | null = null;
 const say = (answer: Answer) => self.postMessage(answer);
 
 async function begin({ catalog, file, written }: Extract<Request, { kind: "begin" }>): Promise<Answer> {
-  const head = new Uint8Array(await file.slice(0, HEAD).arrayBuffer());
-  return { kind: "beginning", beginning: lookedAt(head, written, spaceOf(catalog), file.size <= HEAD) };
+  for (let size = HEAD; ; size *= 2) {
+    const head = new Uint8Array(await file.slice(0, size).arrayBuffer());
+    const beginning = lookedAt(head, written, spaceOf(catalog), file.size <= size);
+    if (!beginning.isUndecided || size >= Math.min(file.size, MOST_HEAD))
+      return { kind: "beginning", beginning };
+  }
 }
 
 async function read({ catalog, table, own }: Extract<Request, { kind: "read" }>): Promise<Answer> {

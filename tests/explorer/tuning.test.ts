@@ -14,9 +14,14 @@ import {
   tunedTable,
 } from "../../explorer/charts/tuned-rows.js";
 import { tuned } from "../../explorer/charts/tuned.js";
+import { lookedAt, marksOf } from "../../explorer/tuning/beginning.js";
+import { listName, provenance } from "../../explorer/tuning/catalog-names.js";
+import { tunedHow } from "../../explorer/tuning/how.js";
 import type { Answer, Request } from "../../explorer/tuning/messages.js";
 import { pastTickets } from "../../explorer/tuning/past.js";
+import { Strangers } from "../../explorer/tuning/strangers.js";
 import { Tuning, type Postable } from "../../explorer/tuning/tuning.svelte.js";
+import { whyNothing } from "../../explorer/tuning/why-nothing.js";
 import { catalog, ticket } from "./small.js";
 
 const range = (value: number) => ({ value, low: value / 2, high: 2 * value });
@@ -37,7 +42,73 @@ test("closed tickets of the bench are offered, open ones and practice machines a
   expect(pastTickets([ticket, closed, { ...closed, practice }])).toEqual([closed]);
 });
 
+test("a tuned catalog is named by what it was tuned on, so that it is told from the one it came from", () => {
+  const tuned = {
+    ...{ from: { id: "small", version: "1" }, by: "fitful", tickets: 2838, confirmed: 1410, columns: {} },
+    ...{ verdict: "It helps.", changes: [], first: "2021-01-07", last: "2025-12-28" },
+  };
+  expect(listName(catalog)).toBe("Small machine, version 1");
+  expect(listName({ ...catalog, tuned })).toBe("Small machine, tuned on 2,838 tickets up to 28 Dec 2025");
+  expect(listName({ ...catalog, tuned: { ...tuned, last: undefined } })).toBe("Small machine, tuned on 2,838 tickets"); // prettier-ignore
+  expect(provenance(tuned)).toBe(
+    "Tuned from small, version 1, on 2,838 past tickets, 1,410 of them confirmed, closed 7 Jan 2021 to 28 Dec 2025.",
+  );
+});
+
+describe("how a table is written", () => {
+  const space = spaceOf(catalog);
+  const bytes = (text: string) => new TextEncoder().encode(text);
+  const wide = (text: string) => new Uint8Array(Uint16Array.from(text, (c) => c.charCodeAt(0)).buffer);
+
+  test("is proposed by the table, unless a person says it", () => {
+    const text = "Fault;Note\ncells;a,b\ncells;c,d\n";
+    expect(lookedAt(bytes(text), {}, space, true)).toMatchObject({ heading: ["Fault", "Note"], matching: { separator: ";" } }); // prettier-ignore
+    const said = lookedAt(bytes(text), { encoding: "utf-8", separator: "," }, space, true);
+    expect([said.heading, said.rows[0]]).toEqual([["Fault;Note"], ["cells;a", "b"]]);
+  });
+  test("said to be of two bytes a character, headings and rows are read as such", () => {
+    const read = (encoding: "utf-8" | "utf-16le") =>
+      lookedAt(wide("Fault\tN\ncells\t3\n"), { encoding }, space, true);
+    expect(read("utf-8").heading[0]).toBe("F\0a\0u\0l\0t\0");
+    expect([read("utf-16le").heading, read("utf-16le").matching.separator]).toEqual([["Fault", "N"], "\t"]);
+  });
+  test("day order and decimal mark are those of the columns, whatever they are called", () => {
+    const begun = lookedAt(bytes("done;took\n12/31/2025;1,5\n"), {}, space, true);
+    expect(begun.matching).toMatchObject({ days: "day-first", decimal: "." });
+    const marks = marksOf(begun, { closed: "done", minutes: "took" }, catalog);
+    expect([marks.days, marks.decimal]).toEqual(["month-first", ","]);
+  });
+});
+
+test("strange words are those that name nothing in their column, by how many rows hold them", () => {
+  const strangers = new Strangers(spaceOf(catalog), { ram: "memory" });
+  const add = (column: string, found: string) => strangers.add({ row: 2, column, found, expected: "" });
+  for (const found of ["bios", "post", "post", "ram", "Nothing at all"]) add("stage", found);
+  add("starts", "ten");
+  add("repair", `${"long ".repeat(12)}…`);
+  expect(strangers.with([{ word: "weak cell", rows: 3 }]).map(({ column, word, rows }) => [column, word, rows])).toEqual([
+    ["cause", "weak cell", 3], ["stage", "post", 2], ["stage", "bios", 1],
+  ]); // prettier-ignore
+});
+
+test("why nothing can be learned", () => {
+  const count = { rows: 4, tickets: 0, rejected: 4, reasons: [], unused: [], strangers: [] };
+  const columns = { cause: "what", confirmed: "sure" };
+  expect(whyNothing({ confirmed: 1, tickets: 1, count }, { columns })).toBeNull();
+  expect(whyNothing({ confirmed: 0, tickets: 0, count }, { columns })).toBe("every row was rejected");
+  expect(whyNothing({ confirmed: 0, tickets: 0, count: null }, null)).toBe("no ticket could be counted");
+  expect(whyNothing({ confirmed: 0, tickets: 4, count }, { columns: {} })).toMatch(
+    /^no column is said to hold/,
+  );
+  expect(whyNothing({ confirmed: 0, tickets: 4, count }, { columns })).toBe("none of 4 tickets has a confirmed cause, by what the column sure says"); // prettier-ignore
+});
+
 describe("before and after", () => {
+  test("says of every kind of figure how it came about", () => {
+    expect(tunedHow("event")[0]).not.toMatch(/Beta/);
+    expect(tunedHow("rate")[0]).not.toMatch(/curvature/);
+    expect(tunedHow("minutes").length).toBe(2);
+  });
   test("two rows a figure of the kind asked for, the largest after tuning first", () => {
     const rows = tunedRows(changes, "share", 10);
     expect(rows.map(({ id, when, value }) => [id.trim(), when, value])).toEqual([
@@ -91,7 +162,7 @@ describe("the state of the page", () => {
     say = (data: Answer) => this.onmessage!.call(this as unknown as Worker, { data } as MessageEvent<Answer>);
   }
   const heading = ["cause", "starts", "stops"];
-  const beginning = { isTally: false, heading, rows: [], matching: proposeMatching([heading], { encoding: "utf-8", separator: "," }, spaceOf(catalog)) }; // prettier-ignore
+  const beginning = { isTally: false, heading, rows: [], isUndecided: false, matching: proposeMatching([heading], { encoding: "utf-8", separator: "," }, spaceOf(catalog)) }; // prettier-ignore
   const opened = async () => {
     const hands: Hand[] = [];
     const make = () => (hands.push(new Hand()), hands.at(-1)!);
