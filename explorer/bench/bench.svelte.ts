@@ -28,6 +28,8 @@ export interface Desk {
   weighed?(ticket: Ticket, revision: number, weighing: Weighing): void;
   /** what is wrong with a ticket, before anything is made of it */
   check?(ticket: Ticket): Promise<Issue[]>;
+  /** the same without weighing it: what no record may hold */
+  look?(catalog: Catalog, ticket: Ticket): Promise<Issue[]>;
   /** null: overtaken by a later request */
   weigh(catalog: Catalog, ticket: Ticket): Promise<WeighAnswer | null>;
   /** the next tests */
@@ -62,6 +64,8 @@ export class Bench {
   conditions: edits.Conditions = $state.raw({});
   /** the test that was started, until its result is in or it is put aside */
   underWay: UnderWay | null = $state.raw(null);
+  /** the step that it began with, if it wrote anything */
+  #begunAt: number | null = null;
   /** the cause that the reader touched */
   picked: string | null = $state(null);
   /** changed here and in another window to different ends; the record holds the other window's */
@@ -137,6 +141,7 @@ export class Bench {
     if (!this.canUndo) return;
     const next = applied(this.ticket, back(this.#steps[this.#done - 1]!));
     if (!this.#allowed(next)) return;
+    if (this.#done === this.#begunAt) this.underWay = this.#begunAt = null; // what it began with is taken back
     this.#done--;
     this.#take(next);
   }
@@ -170,7 +175,12 @@ export class Bench {
   /** @param then  what else the same step writes */
   press(outcome: Trial["outcome"], then = (ticket: Ticket) => ticket): void {
     const start = { outcome, conditions: this.conditions, at: this.#desk.now() };
-    this.apply((ticket) => then(edits.press(ticket, this.catalog, start)));
+    const under = this.underWay;
+    this.apply((ticket) => {
+      const next = then(edits.press(ticket, this.catalog, start));
+      return under?.isOver(next) ? edits.addMinutes(next, under.written(start.at), under.begun) : next;
+    });
+    if (under?.isOver(this.ticket)) this.underWay = null;
   }
 
   /** @param before id of the entry that it comes before; null: at the end */
@@ -214,12 +224,30 @@ export class Bench {
     return issues;
   }
 
+  /** What is wrong with an entry that is to be written, apart from what is wrong with the record already. */
+  async objections(draft: edits.Draft & { id?: string }, before: string | null): Promise<Issue[]> {
+    const { id } = draft;
+    const next =
+      id !== undefined && this.ticket.entries.some((e) => e.id === id)
+        ? edits.replace(this.ticket, { ...draft, id } as Entry)
+        : edits.insert(this.ticket, draft, before);
+    const known = this.issues.map(({ message }) => message);
+    const issues = (await this.#desk.look?.(this.catalog, next)) ?? [];
+    return issues.filter(({ message }) => !known.includes(message));
+  }
+
   /** Writes what comes before the starts of a test and sets its conditions; the clock runs from here. */
   start(test: TestView): void {
     const since = this.#desk.now();
-    this.apply((ticket) => edits.startTest(ticket, test, since));
+    const before = this.underWay;
+    const steps = this.#done;
+    this.apply((ticket) => {
+      const closed = before ? edits.addMinutes(ticket, before.written(since), before.begun) : ticket;
+      return edits.startTest(closed, test, since);
+    });
     this.conditions = { ...this.conditions, ...test.conditions };
     this.underWay = new UnderWay(test, since);
+    this.#begunAt = this.#done > steps ? this.#done : null;
   }
 
   /** Belief first, so that it repaints at once; the next test follows, then whether it is fixed. */

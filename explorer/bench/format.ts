@@ -32,7 +32,7 @@ export const figure = (value: number): string => (value === 0 ? "0" : value.toPr
 
 let currency: string | null = null;
 
-/** The shop's currency, ISO 4217; null: figures stand bare. Said once, when the shop's settings are read or changed. */
+/** What money is shown in, ISO 4217; null: figures stand bare. Said where a ticket is opened or the shop's settings change. */
 export const useCurrency = (code: string | null): void => void (currency = code);
 
 /** 4.56 → "€4.56", 123.4 → "€123"; without a currency "4.6" and "123" */

@@ -204,11 +204,22 @@ export function sendPart(ticket: Ticket, id: string, went: Part["went"] | null):
   return { ...ticket, machine: { ...ticket.machine, parts } };
 }
 
-/** Minutes by the clock, added to what the last entry already took. */
-export function addMinutes(ticket: Ticket, minutes: number): Ticket {
-  const last = ticket.entries.at(-1);
+const WORK: readonly Entry["kind"][] = ["starts", "change", "repair", "finding", "reading"];
+
+/**
+ * Minutes by the clock, added to what the last piece of work since then already took: notes come in between.
+ * @param since  ISO 8601; where nothing was done since, it is the last piece of work there is
+ */
+export function addMinutes(ticket: Ticket, minutes: number, since: string): Ticket {
+  const work = ticket.entries.filter((e) => WORK.includes(e.kind));
+  const last = work.findLast((e) => lastTouched(e) >= since) ?? work.at(-1);
   return last ? replace(ticket, { ...last, minutes: (last.minutes ?? 0) + minutes }) : ticket;
 }
+
+/** Of a row of starts the last of them; "" where nobody told. */
+const lastTouched = (entry: Entry): string =>
+  (entry.kind === "starts" && entry.trials.findLast((trial) => trial.at !== undefined)?.at) ||
+  (entry.at ?? "");
 
 /** Labour minutes written in the record. */
 export const minutesSpent = (ticket: Ticket): number =>

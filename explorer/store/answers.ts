@@ -1,5 +1,6 @@
 /** The worker's side of a conversation: holds the weigher of one catalog, the ticket, and the views it has told. */
 import type { Ticket } from "../../engine/ticket/schema.js";
+import { checkTicket } from "../../engine/ticket/checkTicket.js";
 import { createWeigher, parseTicket, type Weigher } from "../../engine/weigh.js";
 import type { EntryView, Weighing } from "../../engine/weighing.js";
 import type { Answer, Request } from "./messages.js";
@@ -21,7 +22,7 @@ export class Answers {
   }
 
   #to(request: Request): Answer {
-    if (request.kind === "parse") return parseTicket(request.data);
+    if (request.kind === "parse") return parsed(request);
     if (request.catalog) this.#weigher = createWeigher(request.catalog);
     const change = request.ticket;
     if (change) this.#ticket = "whole" in change ? change.whole : applied(this.#ticket, change.step);
@@ -40,4 +41,11 @@ export class Answers {
     this.#told = entries;
     return { weighing: { ...weighing, entries: entries.slice(same) }, same };
   }
+}
+
+function parsed({ data, catalog }: Extract<Request, { kind: "parse" }>): Answer {
+  const answer = parseTicket(data);
+  if ("issues" in answer || catalog === undefined) return answer;
+  const issues = checkTicket(catalog, answer.ticket);
+  return issues.length > 0 ? { issues } : answer;
 }

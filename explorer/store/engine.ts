@@ -44,8 +44,13 @@ export class Engine {
     return this.#ask(() => this.#told(catalog, ticket, "advice")) as Promise<AdviceAnswer | null>;
   }
 
-  parse(data: unknown): Promise<ParseAnswer | null> {
-    return this.#ask(() => ({ kind: "parse", data })) as Promise<ParseAnswer | null>;
+  /** @param catalog  of the ticket, where it is to be looked at as one of its kind */
+  parse(data: unknown, catalog?: Catalog): Promise<ParseAnswer | null> {
+    return this.#ask(() => ({
+      kind: "parse",
+      data,
+      ...(catalog && { catalog }),
+    })) as Promise<ParseAnswer | null>;
   }
 
   /** Stops the worker; the next request starts a new one. */

@@ -16,7 +16,8 @@ export type Request =
       /** told once for each catalog */
       catalog: Catalog | null;
     }
-  | { kind: "parse"; data: unknown };
+  /** with a catalog, what is wrong with the ticket as one of its kind is told too */
+  | { kind: "parse"; data: unknown; catalog?: Catalog };
 
 /** The belief; the next tests on it; or all of it, with release, sensitivity and what was to be expected of each entry. */
 export type Wanted = "belief" | "advice" | "everything";

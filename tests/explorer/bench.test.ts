@@ -292,3 +292,51 @@ test("a press leaves the setups of the record before it as they are", () => {
   bench.remove("e2");
   expect(bench.setups.now.fit).toMatchObject({ A1: "m1" });
 });
+
+describe("the clock of a test", () => {
+  const inTime = () => {
+    const from = desk();
+    let minute = 0;
+    from.desk.now = () => new Date(Date.UTC(2030, 0, 2, 8, minute)).toISOString();
+    const { bench } = open(from);
+    return { bench, wait: (minutes: number) => void (minute += minutes) };
+  };
+  const asked = { ...aTest, kind: "starts", n: 2, stopEarly: true, change: null, repair: null, finding: null, reading: null } as const; // prettier-ignore
+  const minutes = (bench: Bench) => bench.ticket.entries.map(({ kind, minutes = 0 }) => [kind, minutes]);
+
+  test("ends with the start that ends its row, whose minutes it writes down", () => {
+    const { bench, wait } = inTime();
+    bench.press("dead");
+    wait(1);
+    bench.start({ ...asked, n: 2 });
+    wait(3);
+    bench.press("clean");
+    expect(bench.underWay).not.toBeNull();
+    wait(4);
+    bench.press("clean");
+    expect(bench.underWay).toBeNull();
+    expect(minutes(bench)).toEqual([["intake", 5], ["starts", 0], ["starts", 7]]); // prettier-ignore
+    bench.undo();
+    expect(minutes(bench)).toEqual([["intake", 5], ["starts", 0], ["starts", 0]]); // prettier-ignore
+  });
+
+  test("of a test that another one follows is written to what was done, not to a note in between", () => {
+    const { bench, wait } = inTime();
+    bench.start(asked);
+    wait(6);
+    bench.press("clean");
+    bench.add({ kind: "note", text: "Nothing was touched." });
+    bench.start({ ...asked, n: 4 });
+    expect(minutes(bench)).toEqual([["intake", 5], ["starts", 6], ["note", 0]]); // prettier-ignore
+    expect(bench.underWay?.minutes(bench.now())).toBe(0);
+  });
+
+  test("stops with the change that it began with, where that is taken back", () => {
+    const { bench } = inTime();
+    const fit = { [Object.keys(bench.setups.now.fit)[0]!]: null };
+    bench.start({ ...asked, change: { fit } });
+    expect(kinds(bench)).toContain("change");
+    bench.undo();
+    expect([kinds(bench).includes("change"), bench.underWay]).toEqual([false, null]);
+  });
+});

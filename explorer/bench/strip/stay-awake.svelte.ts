@@ -2,6 +2,7 @@
  * While a test runs the screen stays on, where the browser can do it, and the clock outlives a reload: phones close pages
  * that nobody looks at for an hour.
  */
+import { keepHere, keptHere } from "../../kept-here.js";
 import type { Bench } from "../bench.svelte.js";
 import { UnderWay, type KeptUnderWay } from "./under-way.svelte.js";
 
@@ -10,10 +11,9 @@ const keyOf = (bench: Bench) => `under-way:${bench.ticket.id}`;
 /** To be called while a component is made. */
 export function stayAwake(bench: Bench): void {
   const key = keyOf(bench);
-  bench.underWay ??= restored(localStorage.getItem(key));
+  bench.underWay ??= restored(keptHere(key));
   $effect(() => {
-    if (bench.underWay) localStorage.setItem(key, JSON.stringify(bench.underWay.kept));
-    else localStorage.removeItem(key);
+    keepHere(key, bench.underWay && JSON.stringify(bench.underWay.kept));
   });
   $effect(() => {
     if (!bench.underWay) return;

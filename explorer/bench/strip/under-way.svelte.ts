@@ -63,7 +63,8 @@ export class UnderWay {
         ? entry.trials.filter((t) => t.voided === undefined && t.at !== undefined && t.at >= this.begun)
         : [],
     );
-    return made.length >= n || (stopEarly && made.some((trial) => trial.outcome !== CLEAN));
+    const count = made.reduce((sum, trial) => sum + (trial.n ?? 1), 0);
+    return count >= n || (stopEarly && made.some((trial) => trial.outcome !== CLEAN));
   }
 
   /** Whether an entry is what it was to bring. */
