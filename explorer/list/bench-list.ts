@@ -4,11 +4,25 @@ import type { StoredTicket } from "../store/database.js";
 
 export type Standing = "work" | "parked" | "closed";
 
-/** Closed: released, and nothing but notes since. A parked ticket waits, whatever was done to it. */
-export function standingOf(ticket: Ticket): Standing {
-  if (ticket.parked) return "parked";
-  return ticket.entries.findLast((entry) => entry.kind !== "note")?.kind === "release" ? "closed" : "work";
+/** Closed: released, and nothing but notes since, nor parked since. Else a parked ticket waits, whatever was done to it. */
+export function standingOf({ entries, parked }: Ticket): Standing {
+  const last = entries.findLast((entry) => entry.kind !== "note");
+  const released = last?.kind === "release" ? last : null;
+  if (parked && !(released?.at !== undefined && Date.parse(parked.since) <= Date.parse(released.at)))
+    return "parked";
+  return released ? "closed" : "work";
 }
+
+/** What tickets are called in a list, by id: title and whose it is; with the id where another is called the same. */
+export function namesIn(list: readonly StoredTicket[]): ReadonlyMap<string, string> {
+  const alike = new Map<string, number>();
+  for (const { ticket } of list) alike.set(nameOf(ticket), (alike.get(nameOf(ticket)) ?? 0) + 1);
+  const name = (ticket: Ticket, id: string) =>
+    alike.get(nameOf(ticket))! > 1 ? `${nameOf(ticket)} · ${id}` : nameOf(ticket);
+  return new Map(list.map(({ id, ticket }) => [id, name(ticket, id)]));
+}
+
+const nameOf = ({ title, owner }: Ticket): string => (owner ? `${title} · ${owner}` : title);
 
 /** Everything in words that somebody may remember of a ticket. */
 function textOf({ ticket, summary }: StoredTicket): string {

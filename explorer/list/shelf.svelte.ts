@@ -14,7 +14,6 @@ import { ownCatalogs } from "../store/own-catalogs.js";
 import { askToKeep } from "../store/room.js";
 import { NO_SHOP, putShop, readShop, type Shop } from "../store/shop.js";
 import * as database from "../store/tickets.js";
-import type { Removed } from "../store/tickets.js";
 import { troubleOf } from "../store/trouble.js";
 import { onOthers, tellOthers } from "../store/windows.js";
 import { Bench, type Desk } from "../bench/bench.svelte.js";
@@ -50,7 +49,10 @@ export class Shelf {
   /** those that come with the program, then the shop's own */
   catalogs: readonly Catalog[] = $state.raw(CATALOGS);
   readonly examples = EXAMPLES;
-  tickets: StoredTicket[] = $state.raw([]);
+  /** on the bench, and taken off it */
+  #all: StoredTicket[] = $state.raw([]);
+  tickets: StoredTicket[] = $derived(this.#all.filter((stored) => stored.takenOff === undefined));
+  takenOff: StoredTicket[] = $derived(database.takenOffOf(this.#all));
   state: "loading" | "ready" | "failed" = $state("loading");
   failure: string | null = $state(null);
   /** what holds for every new ticket */
@@ -62,10 +64,15 @@ export class Shelf {
   /** what follows the page in the address, `#/page/this/and/that` */
   rest: string[] = $state.raw([]);
   bench: Bench | null = $state.raw(null);
+  /** id of the ticket that the page is about, if it is about one */
+  #about: string | null = null;
   /** a file that could not be opened, and why */
   refused: { name: string; issues: Issue[] } | null = $state.raw(null);
-  /** the ticket last taken off the list, so that it can be put back */
-  removed: Removed | null = $state.raw(null);
+  /** the ticket that this window took off last, so that it can be put back at once */
+  removed: StoredTicket | null = $derived(this.takenOff.find(({ id }) => id === this.#removedId) ?? null);
+  #removedId: string | null = $state(null);
+  /** what came of taking a ticket off or putting it back, where the list does not show it */
+  told = $state("");
 
   // Two workers: a press is weighed at once, however long the advice on the record before it still takes.
   #belief = new Engine();
@@ -79,7 +86,7 @@ export class Shelf {
     try {
       await this.refresh();
       const first = this.examples[0];
-      if (this.tickets.length === 0 && first) await this.put(first);
+      if (this.#all.length === 0 && first) await this.put(first);
       this.state = "ready";
       onOthers((id) => void this.#heard(id));
       this.route();
@@ -92,7 +99,7 @@ export class Shelf {
   /** For a browser that has no database to give: everything works, and is lost with the window. */
   workUnkept(): void {
     this.keeps = false;
-    this.tickets = this.examples.slice(0, 1).map(unstored);
+    this.#all = this.examples.slice(0, 1).map((ticket) => this.#unstored(ticket));
     this.state = "ready";
     this.route();
   }
@@ -100,17 +107,23 @@ export class Shelf {
   /** Reads anew what the database holds. */
   async refresh(): Promise<void> {
     if (!this.keeps) return;
-    this.tickets = await database.allTickets();
+    this.#all = await database.allTickets();
     this.catalogs = [...CATALOGS, ...(await ownCatalogs())];
     this.shop = await readShop();
-    useCurrency(this.shop.currency);
+    this.#countMoney();
   }
 
   /** It holds at once, so that what is changed next is changed beside it. */
   async setShop(shop: Shop): Promise<void> {
     this.shop = shop;
-    useCurrency(shop.currency);
+    this.#countMoney();
     if (this.keeps) await putShop(shop);
+  }
+
+  /** A ticket's figures are in the currency it was taken in with, whatever the shop counts in by now. */
+  #countMoney(): void {
+    const about = this.#all.find(({ id }) => id === this.#about);
+    useCurrency(about?.currency === undefined ? this.shop.currency : about.currency);
   }
 
   /** The page that the address names; no address: the ticket worked on last. */
@@ -120,6 +133,10 @@ export class Shelf {
     const stored =
       page === "ticket" ? this.tickets.find((t) => t.id === id) : page === "" ? this.tickets[0] : undefined;
     this.rest = rest;
+    this.#about = stored?.id ?? id ?? null;
+    this.#countMoney();
+    this.refused = null; // what was said belongs to the page before
+    this.told = "";
     const isKnown = ["", "list", "new"].includes(page!) || isPage(page);
     this.page = stored ? "ticket" : isKnown && page !== "" ? page! : "list";
     if (stored) void this.open(stored.ticket);
@@ -172,40 +189,72 @@ export class Shelf {
 
   /** Lays a ticket on the bench and opens it; one that has the id of another ticket gets an id of its own. */
   async bring(ticket: Ticket, photos: readonly StoredPhoto[] = []): Promise<void> {
-    const same = this.tickets.find((t) => t.id === ticket.id);
+    await this.refresh(); // another window may have laid it here, or taken it off
+    const same = this.#all.find((t) => t.id === ticket.id);
     const known = same && JSON.stringify(same.ticket) === JSON.stringify(ticket);
     const id = same && !known ? this.freshTicketId(`${ticket.id.slice(0, 50)}-`) : ticket.id;
     if (this.keeps && photos.length > 0) await keepPhotos(id, photos);
     if (!known) await this.put({ ...ticket, id });
+    else if (same.takenOff !== undefined) await this.putBack(id);
     location.hash = `#/ticket/${id}`;
     this.route();
   }
 
   freshTicketId(stem = "ticket-"): string {
     return freshId(
-      this.tickets.map((t) => t.id),
+      this.#all.map((t) => t.id),
       stem,
     );
   }
 
+  /** Off the bench, from where it can be put back as it is then. */
   async remove(id: string): Promise<void> {
-    this.removed = this.keeps ? await database.deleteTicket(id) : null;
-    tellOthers(id);
-    this.tickets = this.tickets.filter((t) => t.id !== id);
-    this.#open = this.#open.filter((bench) => bench.ticket.id !== id);
+    const takenOff = now();
+    await this.#told(id, async () => {
+      if (this.keeps) await database.takeOff(id, takenOff);
+      else this.#all = this.#all.map((t) => (t.id === id ? { ...t, takenOff } : t));
+      this.#removedId = id;
+      return "";
+    });
   }
 
-  async putBack(): Promise<void> {
-    if (this.removed) await database.putBack(this.removed);
-    this.removed = null;
-    await this.refresh();
+  /** As it is by now: another window may have put it back before, and have gone on with it. */
+  async putBack(id: string): Promise<void> {
+    await this.#told(id, async () => {
+      const title = this.#all.find((t) => t.id === id)?.ticket.title ?? id;
+      if (this.keeps) return PUT_BACK[await database.putBack(id)](title);
+      this.#all = this.#all.map(({ takenOff, ...t }) => (t.id === id || !takenOff ? t : { ...t, takenOff }));
+      return "";
+    });
+  }
+
+  async deleteForGood(id: string): Promise<void> {
+    await this.#told(id, async () => {
+      if (this.keeps) await database.deleteForGood(id);
+      else this.#all = this.#all.filter((t) => t.id !== id);
+      return "";
+    });
+  }
+
+  /** Does something to a ticket, tells the other windows, and says here what came of it. */
+  async #told(id: string, work: () => Promise<string>): Promise<void> {
+    try {
+      this.told = await work();
+      tellOthers(id);
+      await this.refresh();
+    } catch (error) {
+      this.told = `Nothing was changed: ${troubleOf(error)}.`;
+    }
   }
 
   /** A ticket that was not on the bench. */
   async put(ticket: Ticket): Promise<void> {
-    if (this.keeps) await database.saveTicket({ ticket, base: 0, steps: [], done: 0, from: 0 }, now());
+    const { currency } = this.shop;
+    this.#open = this.#open.filter((bench) => bench.ticket.id !== ticket.id); // of one that was deleted for good
+    if (this.keeps)
+      await database.saveTicket({ ticket, base: 0, steps: [], done: 0, from: 0, currency }, now());
     tellOthers(ticket.id);
-    this.#show(unstored(ticket));
+    this.#show(this.#unstored(ticket));
   }
 
   /** Whether anything that was pressed is not on the disk yet. */
@@ -225,7 +274,12 @@ export class Shelf {
   }
 
   #show(stored: StoredTicket): void {
-    this.tickets = [stored, ...this.tickets.filter((t) => t.id !== stored.id)];
+    this.#all = [stored, ...this.#all.filter((t) => t.id !== stored.id)];
+  }
+
+  #unstored(ticket: Ticket): StoredTicket {
+    const { currency } = this.shop;
+    return { id: ticket.id, ticket, savedAt: now(), summary: null, revision: 0, done: 0, currency };
   }
 
   #desk(): Desk {
@@ -233,17 +287,26 @@ export class Shelf {
       save: async (save) => {
         if (!this.keeps) throw new Error(UNKEPT);
         const savedAt = now();
-        const answer = await database.saveTicket(save, savedAt);
+        const { id } = save.ticket;
+        const { takenOff: _, ...known } = this.#all.find((t) => t.id === id) ?? this.#unstored(save.ticket);
+        const answer = await database.saveTicket({ ...save, currency: known.currency }, savedAt);
         if ("theirs" in answer) return answer;
         if (!this.#askedToKeep) void askToKeep();
         this.#askedToKeep = true;
-        const { id } = save.ticket;
-        const summary = this.tickets.find((t) => t.id === id)?.summary ?? null;
-        this.#show({ id, ticket: save.ticket, savedAt, summary, revision: answer.revision, done: save.done });
+        this.#show({ ...known, ticket: save.ticket, savedAt, revision: answer.revision, done: save.done });
         tellOthers(id);
         return answer;
       },
       check: (ticket) => this.#check(ticket),
+      look: async (catalog, ticket) => {
+        const engine = new Engine(); // of its own, so that no press overtakes it
+        try {
+          const answer = await engine.parse(ticket, catalog);
+          return answer && "issues" in answer ? answer.issues : [];
+        } finally {
+          engine.close();
+        }
+      },
       weighed: (ticket, revision, weighing) => void this.#summarise(ticket.id, revision, summaryOf(weighing)),
       weigh: async (catalog, ticket) => {
         const answer = this.#belief.weigh(catalog, ticket, "belief");
@@ -258,7 +321,7 @@ export class Shelf {
   }
 
   async #summarise(id: string, revision: number, summary: Summary): Promise<void> {
-    this.tickets = this.tickets.map((t) => (t.id === id ? { ...t, summary } : t));
+    this.#all = this.#all.map((t) => (t.id === id ? { ...t, summary } : t));
     if (this.keeps) await database.putSummary(id, revision, summary).catch(() => undefined); // made anew next time
   }
 
@@ -293,14 +356,11 @@ export class Shelf {
 
 const UNKEPT = "there is no database for this page; save the ticket as a file before you close the window";
 
-const unstored = (ticket: Ticket): StoredTicket => ({
-  id: ticket.id,
-  ticket,
-  savedAt: now(),
-  summary: null,
-  revision: 0,
-  done: 0,
-});
+const PUT_BACK: Record<Awaited<ReturnType<typeof database.putBack>>, (title: string) => string> = {
+  back: () => "",
+  "there already": (title) => `“${title}” is on the bench again already, as it was left in another window.`,
+  gone: (title) => `“${title}” has been deleted for good in another window.`,
+};
 
 /** A malformed address names nothing, and so leads to the list. */
 function decoded(part: string): string {

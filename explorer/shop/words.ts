@@ -20,11 +20,14 @@ export function keeping(tickets: number, { promised, taken, most }: Room): strin
   return `${counted(tickets, "ticket")}${size}. ${promise}`;
 }
 
-export function restoredWords({ tickets, photos, catalogs, known, kept }: Restored): string {
+export function restoredWords({ tickets, takenOff, photos, catalogs, known, kept }: Restored): string {
   const came = listed(
-    [counted(tickets, "ticket"), counted(photos, "photograph"), counted(catalogs, "catalog")].filter(
-      (words) => !words.startsWith("0 "),
-    ),
+    [
+      counted(tickets, "ticket"),
+      `${counted(takenOff, "ticket")} under “Taken off”`,
+      counted(photos, "photograph"),
+      counted(catalogs, "catalog"),
+    ].filter((words) => !words.startsWith("0 ")),
   );
   return [
     came === "" ? "Nothing new was in the file." : `Restored: ${came}.`,

@@ -4,18 +4,18 @@
  * Undo steps stay behind.
  */
 import type { Catalog } from "../../engine/catalog/schema.js";
-import type { Ticket } from "../../engine/ticket/schema.js";
 import { parseCatalog, parseTicket } from "../../engine/ticket/parse.js";
 import type { Issue } from "../../engine/weighing.js";
 import { fromBase64, toBase64 } from "./base64.js";
-import { database, type StoredPhoto } from "./database.js";
-import { readShop, shopIssues, type Shop } from "./shop.js";
+import { database, type StoredPhoto, type StoredTicket } from "./database.js";
+import { isCurrency, readShop, shopIssues, type Shop } from "./shop.js";
 
 export const BACKUP_FORMAT = "fitful/backup@1";
 
 /** What a backup holds. */
 export interface Backup {
-  tickets: { ticket: Ticket; savedAt: string }[];
+  tickets: (Pick<StoredTicket, "ticket" | "savedAt"> &
+    Pick<Partial<StoredTicket>, "takenOff" | "currency">)[];
   catalogs: Catalog[];
   photos: StoredPhoto[];
   shop: Shop | null;
@@ -38,7 +38,8 @@ export async function written({ tickets, catalogs, photos, shop }: Backup, made:
   const lines: string[] = [line({ format: BACKUP_FORMAT, made, holds })];
   if (shop) lines.push(line({ kind: "shop", shop }));
   lines.push(...catalogs.map((catalog) => line({ kind: "catalog", catalog })));
-  lines.push(...tickets.map(({ ticket, savedAt }) => line({ kind: "ticket", ticket, savedAt })));
+  for (const { ticket, savedAt, takenOff, currency } of tickets)
+    lines.push(line({ kind: "ticket", ticket, savedAt, takenOff, currency }));
   for (const { id, tickets: of, blob } of photos)
     lines.push(line({ kind: "photo", id, tickets: of, type: blob.type, base64: await toBase64(blob) }));
   return new Blob(lines, { type: "application/json" });
@@ -96,7 +97,13 @@ function take(data: Data | null, backup: Backup): Issue[] {
   if (kind === "ticket") {
     const parsed = parseTicket(ticket);
     if ("issues" in parsed) return parsed.issues;
-    backup.tickets.push({ ticket: parsed.ticket, savedAt: String(data["savedAt"] ?? "") });
+    const { savedAt = "", takenOff, currency } = data;
+    backup.tickets.push({
+      ticket: parsed.ticket,
+      savedAt: String(savedAt),
+      ...(typeof takenOff === "string" && { takenOff }),
+      ...((currency === null || isCurrency(currency)) && { currency }),
+    });
   } else if (kind === "catalog") {
     const parsed = parseCatalog(catalog);
     if ("issues" in parsed) return parsed.issues;

@@ -2,14 +2,15 @@
  * The browser's own database: what it holds, and how an older one is brought up to date.
  *
  * Version 1 held tickets alone. Version 2 counts the revisions of a ticket and keeps its steps (for undo), photographs,
- * the shop's settings and its own catalogs.
+ * the shop's settings and its own catalogs. Version 3 keeps what was taken off the bench, and the currency that the
+ * figures of a ticket are in.
  */
 import { openDB, type DBSchema, type IDBPDatabase, type IDBPTransaction, type StoreNames } from "idb";
 import type { Catalog } from "../../engine/catalog/schema.js";
 import type { Ticket } from "../../engine/ticket/schema.js";
 import type { Patch } from "./patch.js";
 
-export const VERSION = 2;
+export const VERSION = 3;
 
 /** What the list of tickets shows without weighing anything. */
 export interface Summary {
@@ -27,6 +28,10 @@ export interface StoredTicket {
   revision: number;
   /** how many of its steps are done; those beyond can be done again */
   done: number;
+  /** ISO 8601, when it was taken off the bench, with all that goes with it; none: it is on the bench */
+  takenOff?: string;
+  /** ISO 4217, of its figures, whatever the shop counts in later; null: they are bare; none: the shop's */
+  currency?: string | null;
 }
 
 export interface StoredPhoto {
@@ -58,13 +63,36 @@ async function upgrade(db: Database, from: number, tx: Upgrade): Promise<void> {
     for await (const cursor of tx.objectStore("tickets"))
       await cursor.update({ ...cursor.value, revision: 1 });
   }
+  if (from < 3) {
+    const shop = (await tx.objectStore("shop").get("settings")) as { currency?: string | null } | undefined;
+    for await (const cursor of tx.objectStore("tickets"))
+      await cursor.update({ ...cursor.value, currency: shop?.currency ?? null });
+  }
 }
 
-const open = (): Promise<Database> =>
-  openDB<Schema>("fitful", VERSION, { upgrade: (db, from, _, tx) => void upgrade(db, from, tx) });
-
 let opened: Promise<Database> | null = null;
-export const database = (): Promise<Database> => (opened ??= open());
+const forget = () => void (opened = null);
+
+/** A window of an older version holds up an upgrade until it is closed, and is told of by name; one of this gives way. */
+const open = (): Promise<Database> =>
+  new Promise((resolve, reject) => {
+    openDB<Schema>("fitful", VERSION, {
+      upgrade: (db, from, _, tx) => void upgrade(db, from, tx),
+      blocked: () => reject(new DOMException("an older window is open", "BlockedError")),
+      blocking: (_, __, event) => {
+        forget();
+        (event.target as IDBDatabase).close();
+      },
+      terminated: forget,
+    }).then(resolve, reject);
+  });
+
+/** What failed is tried anew when it is asked for again. */
+export const database = (): Promise<Database> =>
+  (opened ??= open().catch((error: unknown) => {
+    forget();
+    throw error;
+  }));
 
 /** A commit is reported only when it is on the disk. */
 export const STRICT = { durability: "strict" } as const;

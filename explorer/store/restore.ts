@@ -1,7 +1,6 @@
 /**
  * Lays what a backup holds beside what is here: nothing here is overwritten, and either all of it is stored or none.
  */
-import type { Ticket } from "../../engine/ticket/schema.js";
 import { freshId } from "../bench/ticket-edits.js";
 import { CATALOGS } from "./catalogs.js";
 import { database, STRICT } from "./database.js";
@@ -9,7 +8,10 @@ import type { Backup } from "./backup.js";
 import { same } from "./plain.js";
 
 export interface Restored {
+  /** laid on the bench */
   tickets: number;
+  /** laid among those that were taken off it */
+  takenOff: number;
   photos: number;
   catalogs: number;
   /** what was here already, to the letter */
@@ -25,21 +27,34 @@ export async function restore(backup: Backup, savedAt: string): Promise<Restored
     tx.objectStore("photos"),
     tx.objectStore("catalogs"),
   ];
-  const restored: Restored = { tickets: 0, photos: 0, catalogs: 0, known: 0, kept: [] };
+  const restored: Restored = { tickets: 0, takenOff: 0, photos: 0, catalogs: 0, known: 0, kept: [] };
   const taken = new Set(await tickets.getAllKeys());
   const idHere = new Map<string, string>();
 
-  for (const { ticket, savedAt: saved } of backup.tickets) {
+  for (const { ticket, savedAt: saved, takenOff, currency = backup.shop?.currency } of backup.tickets) {
     const here = await tickets.get(ticket.id);
     const id = here && !same(here.ticket, ticket) ? freshId(taken, `${ticket.id.slice(0, 50)}-`) : ticket.id;
     idHere.set(ticket.id, id);
-    if (here && id === ticket.id) restored.known++;
-    else {
-      taken.add(id);
-      const own: Ticket = { ...ticket, id };
-      await tickets.put({ id, ticket: own, savedAt: saved || savedAt, summary: null, revision: 1, done: 0 });
-      restored.tickets++;
+    const comesBack = here?.takenOff !== undefined && takenOff === undefined;
+    if (here && id === ticket.id && !comesBack) {
+      restored.known++;
+      continue;
     }
+    taken.add(id);
+    const anew = {
+      ticket: { ...ticket, id },
+      savedAt: saved || savedAt,
+      summary: null,
+      revision: 1,
+      done: 0,
+    };
+    const { takenOff: _, ...stored } = here && id === ticket.id ? here : { id, ...anew };
+    await tickets.put({
+      ...stored,
+      ...(takenOff !== undefined && { takenOff }),
+      ...(stored.currency === undefined && currency !== undefined && { currency }),
+    });
+    restored[takenOff === undefined ? "tickets" : "takenOff"]++;
   }
   for (const photo of backup.photos) {
     const here = await photos.get(photo.id);

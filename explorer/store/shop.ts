@@ -36,6 +36,10 @@ const RANGES: Record<Exclude<keyof Shop, "currency">, [least: number, most: numb
   limit: [0, 1],
 };
 
+/** A code of ISO 4217, by its form. */
+export const isCurrency = (data: unknown): data is string =>
+  typeof data === "string" && /^[A-Z]{3}$/.test(data);
+
 /** Everything that is wrong with settings from a form or a file. */
 export function shopIssues(data: unknown): Issue[] {
   if (typeof data !== "object" || data === null) return [issue("shop", data, "an object")];
@@ -49,7 +53,7 @@ export function shopIssues(data: unknown): Issue[] {
     return [issue(`shop.${key}`, value, `a number from ${least} to ${most}`)];
   });
   const currency = shop["currency"] ?? null;
-  const isCode = currency === null || (typeof currency === "string" && /^[A-Z]{3}$/.test(currency));
+  const isCode = currency === null || isCurrency(currency);
   return [
     ...unknown,
     ...figures,

@@ -4,14 +4,7 @@
  */
 import type { IDBPObjectStore, StoreNames } from "idb";
 import type { Ticket } from "../../engine/ticket/schema.js";
-import {
-  database,
-  STRICT,
-  type Schema,
-  type StoredPhoto,
-  type StoredTicket,
-  type Summary,
-} from "./database.js";
+import { database, STRICT, type Schema, type StoredTicket, type Summary } from "./database.js";
 import type { Patch } from "./patch.js";
 import { dropPhotosOf } from "./photos.js";
 
@@ -29,6 +22,8 @@ export interface Save {
   done: number;
   /** the steps before this one are stored already */
   from: number;
+  /** what the figures of a ticket are in that is not stored yet */
+  currency?: string | null | undefined;
 }
 
 /** Either it is on the disk, or somebody else has changed the ticket since. */
@@ -37,7 +32,7 @@ export type SaveAnswer = { revision: number } | { theirs: Kept };
 /** All steps of a ticket, or those from one on. */
 const stepsOf = (id: string, from = 0) => IDBKeyRange.bound([id, from], [id, Infinity]);
 
-/** Newest first. */
+/** Those taken off the bench too, newest first. */
 export async function allTickets(): Promise<StoredTicket[]> {
   const all = await (await database()).getAll("tickets");
   return all.sort((x, y) => y.savedAt.localeCompare(x.savedAt));
@@ -55,11 +50,13 @@ export async function saveTicket(save: Save, savedAt: string): Promise<SaveAnswe
   const tx = (await database()).transaction(["tickets", "steps"], "readwrite", STRICT);
   const tickets = tx.objectStore("tickets");
   const stored = await tickets.get(ticket.id);
-  // what was taken off the bench in another window comes back: a start pressed since must not be lost
   if (stored && stored.revision !== save.base)
     return { theirs: { stored, steps: await tx.objectStore("steps").getAll(stepsOf(ticket.id)) } };
   const revision = save.base + 1;
-  void tickets.put({ id: ticket.id, ticket, savedAt, summary: stored?.summary ?? null, revision, done });
+  const { summary, currency } = stored ?? { summary: null, currency: save.currency };
+  // what was taken off the bench in another window comes back: a start pressed since must not be lost
+  const kept = { id: ticket.id, ticket, savedAt, summary, revision, done };
+  void tickets.put(currency === undefined ? kept : { ...kept, currency });
   await putSteps(tx.objectStore("steps"), ticket.id, steps, stored ? from : 0);
   await tx.done;
   return { revision };
@@ -85,36 +82,48 @@ export async function putSummary(id: string, revision: number, summary: Summary)
   await tx.done;
 }
 
-/** A ticket with all that goes with it, as it was taken off the bench. */
-export interface Removed extends Kept {
-  photos: StoredPhoto[];
-}
+/** How many tickets that were taken off are kept; those taken off before them are deleted for good. */
+export const TAKEN_OFF_KEPT = 20;
 
-/** Null where it was not there. */
-export async function deleteTicket(id: string): Promise<Removed | null> {
-  const tx = (await database()).transaction(["tickets", "steps", "photos"], "readwrite", STRICT);
-  const [tickets, steps, photos] = [
-    tx.objectStore("tickets"),
-    tx.objectStore("steps"),
-    tx.objectStore("photos"),
-  ];
+/** Those taken off the bench, the last first. */
+export const takenOffOf = (all: readonly StoredTicket[]): StoredTicket[] =>
+  all.filter((one) => one.takenOff !== undefined).sort((x, y) => y.takenOff!.localeCompare(x.takenOff!));
+
+/** Off the bench, with its steps and photographs where they are. */
+export async function takeOff(id: string, at: string): Promise<void> {
+  const tx = await wholly();
+  const tickets = tx.objectStore("tickets");
   const stored = await tickets.get(id);
-  const removed = stored && {
-    stored,
-    steps: await steps.getAll(stepsOf(id)),
-    photos: await photos.index("tickets").getAll(id),
-  };
-  await tickets.delete(id);
-  await steps.delete(stepsOf(id));
-  await dropPhotosOf(id, photos);
+  if (stored) await tickets.put({ ...stored, takenOff: stored.takenOff ?? at });
+  const tooMany = takenOffOf(await tickets.getAll()).slice(TAKEN_OFF_KEPT);
+  for (const old of tooMany) await deleteWithin(tx, old.id);
   await tx.done;
-  return removed ?? null;
 }
 
-export async function putBack({ stored, steps, photos }: Removed): Promise<void> {
-  const tx = (await database()).transaction(["tickets", "steps", "photos"], "readwrite", STRICT);
-  await tx.objectStore("tickets").put(stored);
-  await putSteps(tx.objectStore("steps"), stored.id, steps, 0);
-  await Promise.all(photos.map((photo) => tx.objectStore("photos").put(photo)));
+/** Back on the bench as it is stored. Another window may have put it back before, or have deleted it. */
+export async function putBack(id: string): Promise<"back" | "there already" | "gone"> {
+  const tx = (await database()).transaction("tickets", "readwrite", STRICT);
+  const stored = await tx.store.get(id);
+  if (stored?.takenOff === undefined) return stored ? "there already" : "gone";
+  const { takenOff: _, ...onBench } = stored;
+  await tx.store.put(onBench);
   await tx.done;
+  return "back";
+}
+
+/** Deletes a ticket with all that goes with it, unless it is on the bench again. */
+export async function deleteForGood(id: string): Promise<void> {
+  const tx = await wholly();
+  const stored = await tx.objectStore("tickets").get(id);
+  if (stored?.takenOff !== undefined) await deleteWithin(tx, id);
+  await tx.done;
+}
+
+const wholly = async () =>
+  (await database()).transaction(["tickets", "steps", "photos"], "readwrite", STRICT);
+
+async function deleteWithin(tx: Awaited<ReturnType<typeof wholly>>, id: string): Promise<void> {
+  await tx.objectStore("tickets").delete(id);
+  await tx.objectStore("steps").delete(stepsOf(id));
+  await dropPhotosOf(id, tx.objectStore("photos"));
 }

@@ -1,8 +1,10 @@
 /** What the browser's database refuses, in words that say what can be done. */
 const WORDS: Record<string, string> = {
   QuotaExceededError:
-    "the browser has no room left for this page; save the ticket as a file, then make room: take closed tickets with " +
-    "their photographs off the bench, or free space on the disk",
+    "the browser has no room left for this page; save the ticket as a file, then make room: take closed tickets off " +
+    "the bench and delete them for good under “Taken off”, or free space on the disk",
+  BlockedError:
+    "another window shows an older version of this page; close it or load it again, then try again here; nothing is lost",
   VersionError:
     "a newer version of this page has written the database; reload the page to get that version, nothing is lost",
   InvalidStateError:

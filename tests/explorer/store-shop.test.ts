@@ -1,5 +1,5 @@
 import { afterEach, describe, expect, test } from "vitest";
-import { found, standingOf } from "../../explorer/list/bench-list.js";
+import { found, namesIn, standingOf } from "../../explorer/list/bench-list.js";
 import { money, useCurrency } from "../../explorer/bench/format.js";
 import { NO_SHOP, shopIssues, shopTerms } from "../../explorer/store/shop.js";
 import { troubleOf } from "../../explorer/store/trouble.js";
@@ -65,7 +65,7 @@ describe("the list of tickets", () => {
     done: 0,
   });
 
-  test("released is closed, unless work goes on; parked waits whatever was done", () => {
+  test("released is closed, unless work goes on; parked waits whatever was done before", () => {
     const release = { kind: "release", id: "e2" } as const;
     const note = { kind: "note", id: "e3", text: "fetched" } as const;
     const starts = { kind: "starts", id: "e4", trials: [] } as const;
@@ -74,6 +74,16 @@ describe("the list of tickets", () => {
     expect(standingOf(of(release, note))).toBe("closed");
     expect(standingOf(of(release, starts))).toBe("work");
     expect(standingOf({ ...of(release), parked: { for: "owner", since: "2030-01-01" } })).toBe("parked");
+    const parked = { for: "part", since: "2030-01-02T08:00:00.000Z" } as const;
+    const released = (at: string, ...more: object[]) => ({ ...of({ ...release, at }, ...more), parked });
+    expect(standingOf(released("2030-01-02T09:00:00.000Z"))).toBe("closed");
+    expect(standingOf(released("2030-01-02T09:00:00.000Z", starts))).toBe("parked");
+    expect(standingOf(released("2030-01-01T09:00:00.000Z"))).toBe("parked");
+  });
+
+  test("tickets of one name are told apart by their ids", () => {
+    const list = [ticket, { ...ticket, id: "t2" }, { ...ticket, id: "t3", title: "Back room" }].map(stored);
+    expect([...namesIn(list).values()]).toEqual(["Front desk · t1", "Front desk · t2", "Back room"]);
   });
 
   test("a search finds by title, complaint and suspect, every word of it, in any order", () => {
@@ -104,10 +114,12 @@ test("what is kept and what was restored is said in a sentence", () => {
   expect(keeping(3, { promised: false, taken: null, most: null })).toContain(
     "3 tickets. The browser may clear it",
   );
-  expect(restoredWords({ tickets: 2, photos: 0, catalogs: 1, known: 3, kept: ["the catalog x"] })).toBe(
-    "Restored: 2 tickets and 1 catalog. 3 of its things were here already. Left as it is here: the catalog x.",
+  expect(
+    restoredWords({ tickets: 2, takenOff: 1, photos: 0, catalogs: 1, known: 3, kept: ["the catalog x"] }),
+  ).toBe(
+    "Restored: 2 tickets, 1 ticket under “Taken off” and 1 catalog. 3 of its things were here already. Left as it is here: the catalog x.",
   );
-  expect(restoredWords({ tickets: 0, photos: 0, catalogs: 0, known: 0, kept: [] })).toBe(
+  expect(restoredWords({ tickets: 0, takenOff: 0, photos: 0, catalogs: 0, known: 0, kept: [] })).toBe(
     "Nothing new was in the file.",
   );
 });
