@@ -13,6 +13,7 @@ import { classOf } from "../../engine/ticket/setup.js";
 import { merge, type Clash } from "../store/merge.js";
 import type { AdviceAnswer, WeighAnswer } from "../store/messages.js";
 import { applied, back, diff, type Patch } from "../store/patch.js";
+import { same } from "../store/plain.js";
 import type { Kept, Save, SaveAnswer } from "../store/tickets.js";
 import type { Practice } from "../practice/practice.svelte.js";
 import { Saving } from "./saving.svelte.js";
@@ -75,6 +76,10 @@ export class Bench {
   /** every step, of which the first `#done` hold */
   #steps: Patch[] = $state.raw([]);
   #done = $state(0);
+  /** those of them that another window made while this one was open */
+  readonly #elsewhere = new Set<Patch>();
+  /** the last thing done here was an undo of what another window had done */
+  tookBackTheirs = $state(false);
   readonly #saving: Saving;
   readonly #views = new Views();
 
@@ -139,11 +144,13 @@ export class Bench {
 
   undo(): void {
     if (!this.canUndo) return;
-    const next = applied(this.ticket, back(this.#steps[this.#done - 1]!));
+    const step = this.#steps[this.#done - 1]!;
+    const next = applied(this.ticket, back(step));
     if (!this.#allowed(next)) return;
     if (this.#done === this.#begunAt) this.underWay = this.#begunAt = null; // what it began with is taken back
     this.#done--;
     this.#take(next);
+    this.tookBackTheirs = this.#elsewhere.has(step);
   }
 
   redo(): void {
@@ -194,13 +201,17 @@ export class Bench {
   }
   /** @param opened the entry as its form was filled from: what was done to it since, here or elsewhere, stays */
   replace(entry: Entry, opened: Entry | null = null): void {
-    const now = this.ticket.entries.find((e) => e.id === entry.id);
-    if (!now) return this.add(entry); // deleted since
-    if (!opened || opened === now) return this.apply((ticket) => edits.replace(ticket, entry));
+    const { entries, deleted = [] } = this.ticket;
+    const now = [...entries, ...deleted.map((gone) => gone.entry)].find((e) => e.id === entry.id);
+    if (!now) return this.add(entry); // what wrote it has been taken back since
+    // deleted since, it comes back in its place: a copy would count twice when that is brought back
+    const write = (value: Entry) =>
+      this.apply((ticket) => edits.replace(edits.bringBack(ticket, entry.id), value));
+    if (!opened || opened === now) return write(entry);
     const { value, clashes } = merge(opened, entry, now);
     const path = ["entries", entry.id];
     this.clashes = [...this.clashes, ...clashes.map((c) => ({ ...c, path: [...path, ...c.path] }))];
-    this.apply((ticket) => edits.replace(ticket, value));
+    write(value);
   }
   remove(id: string): void {
     this.apply((ticket) => edits.remove(ticket, id));
@@ -295,6 +306,7 @@ export class Bench {
   }
 
   #take(ticket: Ticket, from = this.#steps.length): void {
+    this.tookBackTheirs = false;
     this.#show(ticket);
     void this.weigh();
     void this.#saving.ask(from);
@@ -310,7 +322,10 @@ export class Bench {
     const { value, clashes } = merge(this.#saving.saved, this.ticket, stored.ticket);
     const mine = diff(stored.ticket, value);
     this.clashes = [...this.clashes, ...clashes];
-    this.#steps = mine ? [...steps.slice(0, stored.done), mine] : steps;
+    const known = this.#steps;
+    for (const [i, step] of steps.entries()) if (!same(step, known[i])) this.#elsewhere.add(step);
+    const all = steps.map((step, i) => (same(step, known[i]) ? known[i]! : step));
+    this.#steps = mine ? [...all.slice(0, stored.done), mine] : all;
     this.#done = stored.done + (mine ? 1 : 0);
     this.#show(mine ? value : stored.ticket);
     void this.weigh();

@@ -42,6 +42,12 @@ export const saidOf =
   (x: number): string =>
     figure === "minutes" ? `${x.toFixed(1)} min` : x < 0.0995 ? `${(100 * x).toFixed(1)} %` : percent(x);
 
+/** The same at a round figure of the scale: no more digits than it has, and minutes bare, as the first stands at the edge. */
+export const tickOf =
+  (figure: Figure) =>
+  (x: number): string =>
+    figure === "minutes" ? `${Number(x.toFixed(1))}` : `${Number((100 * x).toFixed(3))} %`;
+
 export function tunedTable(rows: readonly TunedRow[], figure: Figure, caption: string): FigureTable {
   const say = saidOf(figure);
   return tableOf(caption, rows, [

@@ -1,9 +1,12 @@
 import * as Plot from "@observablehq/plot";
 import { INK, LINE, SOFT } from "./palette.js";
-import { saidOf, type Figure, type TunedRow } from "./tuned-rows.js";
+import { saidOf, tickOf, type Figure, type TunedRow } from "./tuned-rows.js";
 
 const PITCH = 46;
-const RIGHT = 58;
+const LEFT = 12;
+const RIGHT = 74;
+/** With fewer a phone would show 0 % and 50 % alone where the scale ends just short of 100 %. */
+const TICKS = 4;
 
 /** Figures before (hollow, dashed) and after tuning (filled), each with its 5 % to 95 % interval, on one scale. */
 export function tuned(rows: readonly TunedRow[], figure: Figure, width: number): Plot.PlotOptions {
@@ -16,7 +19,7 @@ export function tuned(rows: readonly TunedRow[], figure: Figure, width: number):
   return {
     width,
     height: after!.length * PITCH + 24,
-    marginLeft: 4,
+    marginLeft: LEFT,
     marginRight: RIGHT,
     marginTop: 0,
     marginBottom: 24,
@@ -25,8 +28,8 @@ export function tuned(rows: readonly TunedRow[], figure: Figure, width: number):
     x: { domain: [0, most], label: null },
     y: { domain: after!.map((row) => row.id), axis: null, padding: 0.5 },
     marks: [
-      Plot.gridX({ ticks: 4, stroke: LINE, strokeOpacity: 1 }),
-      Plot.axisX({ ticks: width < 420 ? 3 : 5, tickFormat: say, tickSize: 0, fill: SOFT, fontSize: 11 }),
+      Plot.gridX({ ticks: TICKS, stroke: LINE, strokeOpacity: 1 }),
+      Plot.axisX({ ticks: TICKS, tickFormat: tickOf(figure), tickSize: 0, fill: SOFT, fontSize: 11 }),
       Plot.ruleY(before!, {
         x1: "low",
         x2: "high",
@@ -48,7 +51,7 @@ export function tuned(rows: readonly TunedRow[], figure: Figure, width: number):
       Plot.dot(after!, { x: "value", y: "id", dy: place.after, r: 4.5, fill: INK }),
       Plot.text(after!, {
         ...{ x: 0, y: "id", text: "name", textAnchor: "start", dy: -9, fill: INK },
-        ...{ lineWidth: (width - RIGHT) / 14, textOverflow: "ellipsis" },
+        ...{ lineWidth: (width - LEFT - RIGHT) / 15, textOverflow: "ellipsis" },
       }),
       Plot.text(after!, {
         ...{
