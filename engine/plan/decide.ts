@@ -117,7 +117,8 @@ function worthPricing({ all }: Ranking): Ranked[] {
   return [...new Set([...leading, ...asItIs])];
 }
 
-interface Finishing {
+export interface Finishing {
+  finisher: Finisher;
   outlook: Outlook;
   finish: Finish;
   fixes: NamedFix[];
@@ -139,11 +140,24 @@ function endings({ finish, fixes, proof, way }: Finishing): Option[] {
   return [...plain, { kind, candidate: first.candidate, n: proof, cost: way + finish.repair }];
 }
 
-/**
- * Finishing by repairs alone, with the arrangement, the conditions and the number of the starts of the proof that make it
- * cheapest. Whatever was left out goes back in first, which every ending pays.
- */
+/** Finishing by repairs alone, with the proof that makes it cheapest. */
 function cheapestFinish(state: State, ticket: Ticket, prices: Prices, atoms: readonly Atom[]): Finishing {
+  const total = ({ finish, way }: Finishing) => finish.cost + way;
+  return finishings(state, ticket, prices, atoms).reduce((best, one) =>
+    total(one) < total(best) ? one : best,
+  );
+}
+
+/**
+ * Finishing by repairs alone, for every arrangement, conditions and number of the starts of the proof. Whatever was left
+ * out goes back in first, which every ending pays.
+ */
+export function finishings(
+  state: State,
+  ticket: Ticket,
+  prices: Prices,
+  atoms: readonly Atom[],
+): Finishing[] {
   const { belief, place } = state;
   const { model } = belief;
   const terms = releaseTerms(model.catalog, ticket);
@@ -151,7 +165,7 @@ function cheapestFinish(state: State, ticket: Ticket, prices: Prices, atoms: rea
   const atHome = ready.at(-1)!;
   const home = homeUse(model, place, atHome, terms);
   const { places, live } = setsInUse({ ...state, place: { ...place, setup: atHome } }, atoms);
-  const found = ready.flatMap((setup) =>
+  return ready.flatMap((setup) =>
     tellingConditions(model, ticket.entries).flatMap((conditions): Finishing[] => {
       const minutes = startConditions(model, conditions);
       const exposure = exposuresOf(model, setup, minutes);
@@ -168,12 +182,10 @@ function cheapestFinish(state: State, ticket: Ticket, prices: Prices, atoms: rea
           giveBack: prices.giveBack,
         });
         const outlook = new Outlook(finisher, atoms, belief.unlistedMass, places);
-        return { outlook, finish: finisher.of(outlook.masses()), fixes, proof: n, way };
+        return { finisher, outlook, finish: finisher.of(outlook.masses()), fixes, proof: n, way };
       });
     }),
   );
-  const total = ({ finish, way }: Finishing) => finish.cost + way;
-  return found.reduce((best, one) => (total(one) < total(best) ? one : best));
 }
 
 /** Share of the mass whose sets are taken for the more likely of their causes alone. */
