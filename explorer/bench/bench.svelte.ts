@@ -77,7 +77,7 @@ export class Bench {
   #steps: Patch[] = $state.raw([]);
   #done = $state(0);
   /** those of them that another window made while this one was open */
-  readonly #elsewhere = new Set<Patch>();
+  readonly #elsewhere = new WeakSet<Patch>();
   /** the last thing done here was an undo of what another window had done */
   tookBackTheirs = $state(false);
   readonly #saving: Saving;

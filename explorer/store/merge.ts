@@ -2,7 +2,7 @@
  * Two windows have changed one record since it was last the same in both: what both did, in one record.
  *
  * What one side changed is taken; what both added stands, theirs first. An entry that one side deleted and the other
- * changed stays. Where both changed one value to different ends, theirs is kept and the clash is reported.
+ * changed stays, and is deleted no longer. Where both changed one value to different ends, theirs is kept and the clash is reported.
  */
 import { isObject, keysOf, same, spliced, spliceOf, type Path, type Plain } from "./plain.js";
 
@@ -19,12 +19,14 @@ export interface Merged<T> {
 
 export function merge<T>(base: T, mine: T, theirs: T): Merged<T> {
   const clashes: Clash[] = [];
-  return { value: three(base, mine, theirs, [], clashes) as T, clashes };
+  const value = three(base, renamed(base, mine, theirs), theirs, [], clashes);
+  return { value: standing(value) as T, clashes };
 }
 
 function three(base: unknown, mine: unknown, theirs: unknown, path: Path, clashes: Clash[]): unknown {
   if (same(mine, theirs) || same(base, mine)) return theirs;
   if (same(base, theirs)) return mine;
+  if (path.length === 1 && path[0] === "deleted") return deletions(base, mine, theirs, path, clashes);
   if (isObject(mine) && isObject(theirs))
     return objects(isObject(base) ? base : {}, mine, theirs, path, clashes);
   if (Array.isArray(base) && Array.isArray(mine) && Array.isArray(theirs)) {
@@ -53,8 +55,7 @@ const named = (item: unknown): item is Named => isObject(item) && typeof item["i
 
 /** Items with ids, such as entries and parts. */
 function byId(base: Named[], mine: Named[], theirs: Named[], path: Path, clashes: Clash[]): Named[] {
-  const own = path[0] === "entries" ? renamed(base, mine, theirs) : mine;
-  const [was, here, there] = [base, own, theirs].map((list) => new Map(list.map((item) => [item.id, item])));
+  const [was, here, there] = [base, mine, theirs].map((list) => new Map(list.map((item) => [item.id, item])));
   const merged = (id: string): Named[] => {
     const [b, m, t] = [was!.get(id), here!.get(id), there!.get(id)];
     if (m && t) return [three(b, m, t, [...path, id], clashes) as Named];
@@ -63,10 +64,10 @@ function byId(base: Named[], mine: Named[], theirs: Named[], path: Path, clashes
   };
   const order = same(
     ids(base).filter((id) => here!.has(id)),
-    ids(own).filter((id) => was!.has(id)),
+    ids(mine).filter((id) => was!.has(id)),
   )
-    ? woven(ids(theirs), ids(own), was!)
-    : woven(ids(own), ids(theirs), was!);
+    ? woven(ids(theirs), ids(mine), was!)
+    : woven(ids(mine), ids(theirs), was!);
   return order.flatMap(merged);
 }
 
@@ -88,17 +89,64 @@ function woven(frame: string[], other: string[], base: ReadonlyMap<string, unkno
   return order;
 }
 
-/** Both sides may have given one id to different new entries: mine takes another. */
-function renamed(base: Named[], mine: Named[], theirs: Named[]): Named[] {
-  const taken = new Set([...ids(base), ...ids(mine), ...ids(theirs)]);
-  return mine.map((item) => {
-    const other = theirs.find((t) => t.id === item.id);
-    if (!other || same(other, item) || base.some((b) => b.id === item.id)) return item;
+/** An entry that was taken out of the record. */
+interface Gone {
+  entry: Named;
+  before?: string;
+}
+/** What holds entries: in the record, and taken out of it. */
+interface Holds {
+  entries: Named[];
+  deleted?: Gone[];
+}
+const holds = (value: unknown): value is Holds => isObject(value) && Array.isArray(value["entries"]);
+const goneIn = (list: unknown): Gone[] => (list ?? []) as Gone[];
+
+/** Deleted entries, each under the id of its entry: a side that never deleted any has no list. */
+function deletions(base: unknown, mine: unknown, theirs: unknown, path: Path, clashes: Clash[]): unknown {
+  const [was, here, there] = [base, mine, theirs].map((list) =>
+    goneIn(list).map((gone) => ({ ...gone, id: gone.entry.id })),
+  );
+  const merged = byId(was!, here!, there!, path, clashes) as (Gone & Named)[];
+  return merged.length > 0 ? merged.map(({ id: _, ...gone }) => gone) : undefined;
+}
+
+/** What stands in the record is not deleted too: brought back from there it would count twice. */
+function standing(value: unknown): unknown {
+  if (!holds(value) || !value.deleted) return value;
+  const { deleted, ...rest } = value;
+  const left = deleted.filter(({ entry }) => !ids(value.entries).includes(entry.id));
+  if (left.length === deleted.length) return value;
+  return left.length > 0 ? { ...rest, deleted: left } : rest;
+}
+
+/** Both sides may have given one id to different new entries, deleted since or not: mine takes another. */
+function renamed<T>(base: T, mine: T, theirs: T): T {
+  if (!holds(base) || !holds(mine) || !holds(theirs)) return mine;
+  const [was, here, there] = [base, mine, theirs].map(
+    ({ entries, deleted }) =>
+      new Map([...entries, ...goneIn(deleted).map(({ entry }) => entry)].map((item) => [item.id, item])),
+  );
+  const taken = new Set([...was!.keys(), ...here!.keys(), ...there!.keys()]);
+  const other = new Map<string, string>();
+  for (const [id, item] of here!) {
+    if (was!.has(id) || !there!.has(id) || same(there!.get(id), item)) continue;
     let n = taken.size;
     while (taken.has(`e${n}`)) n++;
     taken.add(`e${n}`);
-    return { ...item, id: `e${n}` };
-  });
+    other.set(id, `e${n}`);
+  }
+  return other.size > 0 ? withIds(mine, other) : mine;
+}
+
+function withIds<T extends Holds>(value: T, other: ReadonlyMap<string, string>): T {
+  const own = <N extends Named>(item: N): N => ({ ...item, id: other.get(item.id) ?? item.id });
+  const deleted = value.deleted?.map(({ entry, before, ...gone }) => ({
+    ...gone,
+    entry: own(entry),
+    ...(before !== undefined && { before: other.get(before) ?? before }),
+  }));
+  return { ...value, entries: value.entries.map(own), ...(deleted && { deleted }) };
 }
 
 /** Items without ids, such as starts: changes at different places are both made. Null where they overlap. */

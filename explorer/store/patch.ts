@@ -33,12 +33,12 @@ export function applied<T>(value: T, patch: Patch): T {
   ) as T;
 }
 
-/** Items of a list are named by their place or by their id. */
+/** Items of a list are named by their place or by their id, deleted entries by that of the entry. */
 function within(value: unknown, [key, ...rest]: Path, change: (found: unknown) => unknown): unknown {
   if (key === undefined) return change(value);
   if (Array.isArray(value))
-    return value.map((item: { id?: unknown }, i) =>
-      i === key || item.id === key ? within(item, rest, change) : item,
+    return value.map((item: { id?: unknown; entry?: { id?: unknown } }, i) =>
+      i === key || (item.id ?? item.entry?.id) === key ? within(item, rest, change) : item,
     );
   const { [key]: found, ...others } = value as Record<string | number, unknown>;
   const next = within(found, rest, change);

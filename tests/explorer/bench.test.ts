@@ -238,6 +238,13 @@ describe("what is on the disk", () => {
     ]);
     bench.catchUp(kept(ticket, 2));
     expect(outcomes(bench)).toEqual([["memory"]]);
+    bench.press("dead");
+    bench.undo();
+    expect(bench.tookBackTheirs).toBe(false);
+    bench.undo();
+    expect(bench.tookBackTheirs).toBe(true);
+    bench.redo();
+    expect(bench.tookBackTheirs).toBe(false);
   });
 
   test("one value changed in both windows is a clash; either choice settles it", async () => {
@@ -276,7 +283,9 @@ test("a form saved after others have worked on its entry keeps their work", () =
   });
   bench.remove("e2");
   bench.replace({ ...opened, note: "cold morning" }, opened);
-  expect(bench.ticket.entries.at(-1)).toMatchObject({ kind: "starts", note: "cold morning" });
+  expect(bench.ticket.entries.at(-1)).toMatchObject({ id: "e2", kind: "starts", note: "cold morning" });
+  expect(outcomes(bench)).toEqual([["dead", "clean"]]);
+  expect(bench.ticket).not.toHaveProperty("deleted"); // "Bring back" would count its starts twice
 });
 
 test("a press leaves the setups of the record before it as they are", () => {

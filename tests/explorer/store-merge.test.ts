@@ -84,13 +84,43 @@ describe("two windows on one record", () => {
   });
 
   test("an entry deleted here and added to there stays", () => {
-    const { value } = merge(base, remove(base, "e2"), pressed(base, "memory"));
-    expect(outcomes(value)).toEqual(["dead", "clean", "memory"]);
+    for (const [mine, theirs] of [
+      [remove(base, "e2"), pressed(base, "memory")],
+      [pressed(base, "memory"), remove(base, "e2")],
+    ] as const) {
+      const { value, clashes } = merge(base, mine, theirs);
+      expect([outcomes(value), clashes]).toEqual([["dead", "clean", "memory"], []]);
+      expect(value).not.toHaveProperty("deleted"); // "Bring back" would count its starts twice
+    }
   });
 
   test("an entry deleted on one side alone is deleted", () => {
     expect(merge(base, remove(base, "e2"), { ...base, title: "x" }).value.entries).toHaveLength(1);
     expect(merge(base, { ...base, title: "x" }, remove(base, "e2")).value.entries).toHaveLength(1);
+  });
+
+  test("entries deleted on both sides are all kept among the deleted", () => {
+    const three = append(base, { kind: "note", text: "a" });
+    const { value, clashes } = merge(three, remove(three, "e2"), remove(three, "e3"));
+    expect([value.deleted?.map((gone) => gone.entry.id), clashes]).toEqual([["e3", "e2"], []]);
+    const both = merge(three, remove(three, "e2"), remove(three, "e2"));
+    expect(both.value.deleted).toHaveLength(1);
+  });
+
+  test("entries that both began under one id stay apart, one of them deleted or both", () => {
+    const [mine, theirs] = [pressed(ticket, "memory"), pressed(ticket, "dead")];
+    const cases = [
+      [remove(mine, "e2"), theirs],
+      [mine, remove(theirs, "e2")],
+      [remove(mine, "e2"), remove(theirs, "e2")],
+    ] as const;
+    for (const [here, there] of cases) {
+      const { value, clashes } = merge(ticket, here, there);
+      expect(clashes).toEqual([]);
+      const all = [...value.entries, ...(value.deleted ?? []).map((gone) => gone.entry)];
+      expect(new Set(all.map((e) => e.id)).size).toBe(3);
+      expect(outcomes({ ...ticket, entries: all }).sort()).toEqual(["dead", "memory"]);
+    }
   });
 
   test("different fields of one entry are both taken; one field to two ends is a clash that loses neither", () => {
@@ -122,7 +152,9 @@ describe("two windows on one record", () => {
         const shown = JSON.stringify(clashes);
         for (const start of [...starts(mine), ...starts(theirs)])
           if (!known.has(start.at)) expect(kept.has(start.at) || shown.includes(start.at!)).toBe(true);
-        expect(new Set(value.entries.map((e) => e.id)).size).toBe(value.entries.length);
+        const ids = [...value.entries, ...(value.deleted ?? []).map((gone) => gone.entry)].map((e) => e.id);
+        expect(new Set(ids).size).toBe(ids.length);
+        for (const { id } of base.entries) expect(ids).toContain(id);
       }),
       { numRuns: 500, seed: 11 },
     );
