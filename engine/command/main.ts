@@ -7,7 +7,7 @@ const HELP = `fitful: what is wrong with a machine that only sometimes starts
 
   fitful weigh TICKET    what it could be, what the record taught, what to do next
   fitful check FILE…     what is wrong with tickets and catalogs
-  fitful schema NAME     the JSON Schema of a file: catalog or ticket
+  fitful schema NAME     the JSON Schema of a file: catalog, ticket or matching
   fitful tune TABLE…     a catalog tuned by past tickets, and whether that helps
   fitful race            strategies on simulated tickets: what each costs and how it ends
 
@@ -28,6 +28,7 @@ tune
   --out FILE        where the tuned catalog goes; not written where tuning did not help
   --anyway          write it all the same
   --matching FILE   which column is what, and what the table's words mean
+  --propose         print what is taken for what in TABLE, to be corrected for --matching, and stop
   --rejected FILE   rows that were rejected, with the reason
   --tally FILE      the counts that were learned from, as a table that tune reads too
   --worth N         how many tickets the catalog counts as
@@ -74,7 +75,7 @@ const SUBCOMMANDS: Record<string, Subcommand> = {
   tune: {
     options: {
       ...{ catalog: value, out: value, anyway: flag, matching: value, rejected: value },
-      ...{ tally: value, worth: value, minutes: value, undo: flag, json: flag },
+      ...{ tally: value, worth: value, minutes: value, undo: flag, propose: flag, json: flag },
     },
     run: async (files, values) => (await import("./tune.js")).tune(files, values),
   },

@@ -20,7 +20,7 @@ import { parseCatalog, pathText } from "../ticket/parse.js";
 import { catalogFor, readCatalog } from "./catalogs.js";
 import { readJson, STANDARD_INPUT, whyUnreadable } from "./files.js";
 import { CallFault, InputFaults, json, type Reply, type Values } from "./reply.js";
-import { readPast, type FileRead } from "./tuneInput.js";
+import { proposalOf, readPast, type FileRead } from "./tuneInput.js";
 import { tuneReport } from "./tuneReport.js";
 import { whole } from "./numbers.js";
 import { counter } from "./progress.js";
@@ -39,6 +39,7 @@ export async function tune(files: string[], values: Values): Promise<Reply> {
   const catalog = await catalogFor({ catalog: named }, "--catalog");
   const space = spaceOf(catalog);
   const matching = await matchingFrom(text(values, "matching"), space);
+  if (values.propose === true) return propose(files, space);
   const worth = whole("worth", values, 1, 1e6);
   const left = whole("minutes", values, 2, MOST_LEFT);
 
@@ -81,6 +82,13 @@ async function minutesSaved(gathered: Gathered, left: number, worth?: number): P
   const rows: PairRow[] = [];
   for (const row of pairRows(chosen)) tell(rows.push(row));
   return minutesOf(rows);
+}
+
+async function propose(files: string[], space: Space): Promise<Reply> {
+  const [file, ...others] = files;
+  if (file === undefined || others.length > 0 || file === STANDARD_INPUT)
+    throw new CallFault(`tune --propose: found ${files.join(", ")}, expected the file of one table`);
+  return { out: json(await proposalOf(file, space)), code: 0 };
 }
 
 async function undo(files: string[], out: string | undefined): Promise<Reply> {
@@ -164,7 +172,7 @@ const nothingConfirmed = (read: readonly FileRead[]): string => {
   const rows = read.reduce((sum, { count }) => sum + (count?.rows ?? 0), 0);
   const rejected = read.reduce((sum, { count }) => sum + (count?.rejected ?? 0), 0);
   const missing = read.some(({ matching, count }) => count && matching?.columns.cause === undefined);
-  return `${rows} rows, ${rejected} rejected, none with a confirmed cause${missing ? "; no column was taken for the cause" : ""}`;
+  return `${rows} rows, ${rejected} rejected, none with a confirmed cause${missing ? "; no column was taken for the cause: --propose prints what was taken for what, --matching takes it corrected" : ""}`;
 };
 
 const columnsOf = (read: readonly FileRead[]): Record<string, string> =>

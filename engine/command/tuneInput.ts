@@ -16,6 +16,8 @@ import { InputFaults } from "./reply.js";
 
 /** Small pieces die young: large ones would wait for the big collection. */
 const PIECE = 1 << 16;
+/** Bytes from which a matching is proposed. */
+const MOST_HEAD = 1 << 23;
 
 /** What became of one file. */
 export interface FileRead {
@@ -60,6 +62,17 @@ async function datedLast(tables: string[], space: Space, { matching }: IntakeOpt
   if (tables.length < 2 || matching) return tables;
   const dated = await Promise.all(tables.map((file) => hasDays(file, space)));
   return [...tables.filter((_, k) => !dated[k]), ...tables.filter((_, k) => dated[k])];
+}
+
+/** What is taken for what in a table, from its beginning. */
+export async function proposalOf(file: string, space: Space): Promise<Matching> {
+  const head = await headOf(file, MOST_HEAD);
+  try {
+    return beginningOf(head, space, head.length < MOST_HEAD).matching;
+  } catch (error) {
+    if (error instanceof TableFault) throw new InputFaults({ file, issues: [error.issue] });
+    throw error;
+  }
 }
 
 async function hasDays(file: string, space: Space): Promise<boolean> {

@@ -43,7 +43,7 @@ describe("a wrong call ends with 2 and says what was expected", () => {
     [["weigh", "--seed"], "option '--seed <value>' argument missing"],
     [["weigh", "--seed", "-1", "x.json"], "--seed: found -1, expected a whole number from 0"],
     [["check"], "check: found no file, expected at least one"],
-    [["schema", "weighing"], "schema: found weighing, expected catalog or ticket"],
+    [["schema", "weighing"], "schema: found weighing, expected catalog, ticket or matching"],
     [["constructor"], "found constructor, expected one of"],
   ])("fitful %j", async (args, says) => {
     const { out, err, code } = await fitful(args);
@@ -62,10 +62,14 @@ test("help is printed when asked for", async () => {
   expect((await fitful([])).code).toBe(2);
 });
 
-test.each(["ticket", "catalog"])("schema %s is JSON Schema that names its format", async (name) => {
+test.each([
+  ["ticket", "fitful/ticket@1"],
+  ["catalog", "fitful/catalog@1"],
+  ["matching", "fitful/tickets-table@1"],
+])("schema %s is JSON Schema that names its format", async (name, format) => {
   const { out, code } = await fitful(["schema", name]);
   const schema = JSON.parse(out) as { $schema: string; properties: { format: { const: string } } };
   expect(code).toBe(0);
   expect(schema.$schema).toContain("json-schema.org");
-  expect(schema.properties.format.const).toBe(`fitful/${name}@1`);
+  expect(schema.properties.format.const).toBe(format);
 });

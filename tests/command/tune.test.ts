@@ -221,3 +221,17 @@ test("a backup of the bench is read for its closed tickets, and says what it lef
     "a backup, 0 closed tickets taken in; 1: not closed: a record ends with a release",
   );
 });
+
+test("a table of strange headings: what was taken for what is printed, corrected and given back", async () => {
+  const strange = folder.file(
+    "strange.csv",
+    "Nr;Was;Starts;Stopped\nT1;Weak rail;6;5\nT2;Slot contact;6;3\n",
+  );
+  await expect(call([strange])).rejects.toThrow(InputFaults);
+  const proposed = JSON.parse((await call([strange], { propose: true })).out) as { columns: object };
+  expect(proposed.columns).toEqual({ starts: "Starts", stops: "Stopped" });
+  const columns = { ...proposed.columns, ticket: "Nr", cause: "Was" };
+  const corrected = folder.file("corrected.json", { ...proposed, columns });
+  expect((await view([strange], { matching: corrected })).tickets).toBe(2);
+  await expect(call([strange, table], { propose: true })).rejects.toThrow("tune --propose: found");
+});
