@@ -50,12 +50,12 @@ export function answersChart(rows: readonly AnswerRow[], width: number): Plot.Pl
       }),
       Plot.text(heads, {
         ...name,
-        text: (d: AnswerRow) => `${d.answer} · ${percent(d.chance)} likely`,
+        text: (d: AnswerRow) => `${percent(d.chance)} likely: ${d.answer}`, // cut off at its end, where it is long
         dx: -left,
         dy: 5,
         fill: INK,
         fontWeight: 700,
-        lineWidth: width / 14,
+        lineWidth: width / 16,
         textOverflow: "ellipsis",
       }),
     ],
