@@ -105,6 +105,30 @@ test("what the shop sets holds for the next ticket", async () => {
   });
 });
 
+test("the shop's figures are read with a comma or a point, and are shown as they were typed", async () => {
+  await page.goto(`${served.url}#/shop`);
+  const [labour, limit] = [
+    page.getByLabel("Labour for an hour"),
+    page.getByLabel("Chance of a comeback you will take"),
+  ];
+  const type = async (field: typeof labour, text: string) => {
+    await field.fill(text);
+    await field.press("Tab");
+  };
+  await type(labour, "42,50");
+  await page.getByText("Saved.").waitFor();
+  expect(await labour.inputValue()).toBe("42.5");
+  await type(limit, "7");
+  await page.reload();
+  expect(await limit.inputValue()).toBe("7");
+  expect(await labour.inputValue()).toBe("42.5");
+  await type(labour, "4.250,5");
+  await page.getByRole("region", { name: "Issues" }).getByText("4.250,5").waitFor();
+  expect(await page.getByText("Saved.").count()).toBe(0);
+  await page.reload();
+  expect(await labour.inputValue()).toBe("42.5");
+});
+
 test.each(["light", "dark"] as const)(
   "axe finds nothing on these pages in %s, and none scrolls sideways",
   async (colorScheme) => {

@@ -3,6 +3,7 @@ import { found, namesIn, standingOf } from "../../explorer/list/bench-list.js";
 import { money, useCurrency } from "../../explorer/bench/format.js";
 import { NO_SHOP, shopIssues, shopTerms } from "../../explorer/store/shop.js";
 import { troubleOf } from "../../explorer/store/trouble.js";
+import { figureIn, figureOut } from "../../explorer/shop/figures.js";
 import { keeping, restoredWords } from "../../explorer/shop/words.js";
 import { catalog, ticket } from "./small.js";
 
@@ -45,6 +46,26 @@ describe("the shop's settings", () => {
   ])("%j is refused in words", (data, message) => {
     expect(shopIssues(data).map((issue) => issue.message)).toEqual([message]);
   });
+});
+
+test("figures are read as typed, with a point or a comma, and shown without what rounding adds", () => {
+  const [money, share] = [
+    { label: "Labour", scale: 1 },
+    { label: "Limit", scale: 100 },
+  ];
+  expect(["42.50", "42,50", " ", "-3"].map((text) => figureIn(text, money))).toEqual([
+    { value: 42.5 },
+    { value: 42.5 },
+    { value: null },
+    { value: -3 },
+  ]);
+  for (const text of ["4.250,5", "4 250", "1e3", "forty"])
+    expect(figureIn(text, money)).toMatchObject({ issue: { path: "Labour", found: text } });
+  for (let percent = 0; percent <= 100; percent++) {
+    const read = figureIn(`${percent}`, share);
+    expect(figureOut("value" in read ? read.value : null, share)).toBe(`${percent}`);
+  }
+  expect(figureOut(null, share)).toBe("");
 });
 
 test("money is shown in the shop's currency, in whole units from ten on", () => {
