@@ -174,8 +174,18 @@ describe("a backup", () => {
         kind: "shop",
         shop: { currency: "NZD", labourPerHour: 60, comeback: null, perDay: 3, days: null, limit: 0.1 },
       },
-      { kind: "ticket", ticket: { ...smallTicket("first"), title }, savedAt: "2030-01-01T08:00:00.000Z" },
-      { kind: "ticket", ticket: smallTicket("second"), savedAt: "2030-01-01T09:00:00.000Z" },
+      {
+        kind: "ticket",
+        ticket: { ...smallTicket("first"), title },
+        savedAt: "2030-01-01T08:00:00.000Z",
+        currency: "EUR",
+      },
+      {
+        kind: "ticket",
+        ticket: smallTicket("second"),
+        savedAt: "2030-01-01T09:00:00.000Z",
+        currency: "NZD",
+      },
       {
         kind: "photo",
         id: "photo-1",
