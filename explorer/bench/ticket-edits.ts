@@ -4,6 +4,7 @@
 import type { Catalog } from "../../engine/catalog/schema.js";
 import type { Entry, EntryOf, Part, Ticket, Trial } from "../../engine/ticket/schema.js";
 import type { TestView } from "../../engine/weighing.js";
+import { unpark } from "./record/parking.js";
 
 export type Conditions = Record<string, string | number>;
 /** An entry that has no id yet. */
@@ -26,7 +27,8 @@ const entryIds = ({ entries, deleted = [] }: Ticket) =>
 /** A new entry before another one, or at the end. */
 export function insert(ticket: Ticket, draft: Draft, before: string | null): Ticket {
   const entry = { ...draft, id: freshId(entryIds(ticket)) } as Entry;
-  return { ...ticket, entries: placed(ticket.entries, entry, before) };
+  const waiting = draft.kind === "release" ? unpark(ticket) : ticket; // what goes home waits for nothing
+  return { ...waiting, entries: placed(ticket.entries, entry, before) };
 }
 export const append = (ticket: Ticket, draft: Draft): Ticket => insert(ticket, draft, null);
 

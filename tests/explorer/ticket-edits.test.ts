@@ -7,6 +7,7 @@ import { keyAction, outcomeKeys } from "../../explorer/bench/strip/keys.js";
 import { newTicket } from "../../explorer/list/new-ticket.js";
 import {
   addSpare,
+  append,
   freshId,
   moveFit,
   moveParts,
@@ -30,6 +31,12 @@ test("an id that a deleted entry left free does not clash with one that is taken
   const again = press(gap, catalog, { outcome: "dead", conditions: {}, at });
   expect(again.entries.map((e) => e.id)).toEqual(["e1", "e3", "e4"]);
   expect(freshId([])).toBe("e1");
+});
+
+test("a release ends the parking, and nothing else does", () => {
+  const parked: Ticket = { ...ticket, parked: { for: "part", since: at } };
+  expect(append(parked, { kind: "note", text: "rang", at })).toHaveProperty("parked");
+  expect(append(parked, { kind: "release", at })).not.toHaveProperty("parked");
 });
 
 test("a part put where another sits changes places with it; one from the shelf sends it to the shelf", () => {
