@@ -156,6 +156,33 @@ describe("what goes with a ticket", () => {
   });
 });
 
+test("of what was taken off the last twenty are kept", async () => {
+  const lines = Array.from({ length: 22 }, (_, i) => {
+    const takenOff = `2030-01-01T08:00:${10 + i}.000Z`;
+    return {
+      kind: "ticket",
+      ticket: named(`t${i}`, `Till ${i}`),
+      savedAt: takenOff,
+      ...(i < 21 && { takenOff }),
+    };
+  });
+  const head = { format: "fitful/backup@1", made: "", holds: { tickets: 22, catalogs: 0, photos: 0 } };
+  await page.goto(`${served.url}#/shop`);
+  await page.getByLabel("Restore from such a file").setInputFiles({
+    name: "all.jsonl",
+    mimeType: "application/json",
+    buffer: Buffer.from([head, ...lines].map((line) => JSON.stringify(line)).join("\n")),
+  });
+  await page.getByText("21 tickets under “Taken off”").waitFor();
+  await page.clock.setFixedTime("2030-02-01T08:00:00.000Z");
+  await takeOff("Till 21");
+  await takenOff().locator("summary").click();
+  const kept = page.getByRole("button", { name: /^Put Till/ });
+  expect(await kept.count()).toBe(20);
+  expect(await kept.first().getAttribute("aria-label")).toContain("Till 21");
+  expect(await page.getByRole("button", { name: /^Put Till [01] / }).count()).toBe(0);
+});
+
 test("money of a ticket stays in the currency it was taken in with", async () => {
   const currency = async (code: string) => {
     await page.goto(`${served.url}#/shop`);
