@@ -117,7 +117,11 @@ const WRITTEN = ["out", "rejected", "tally"] as const;
 
 /** @throws {CallFault} */
 function refuseOverwriting(files: readonly string[], values: Values): void {
-  const taken = new Map(files.map((file) => [placeOf(file), "a file that is read"]));
+  const taken = new Map<string, string>();
+  for (const file of files) {
+    if (taken.has(placeOf(file))) throw new CallFault(`tune: found ${file} twice, expected every file once`);
+    taken.set(placeOf(file), "a file that is read");
+  }
   for (const name of ["matching", "catalog"]) {
     const file = text(values, name);
     if (file !== undefined) taken.set(placeOf(file), `the file of --${name}`);

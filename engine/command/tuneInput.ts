@@ -43,7 +43,7 @@ export async function readPast(
     const { count, issues } = await readTable(file, intake);
     if (issues.length > 0) throw new InputFaults({ file: nameOf(file), issues });
     gathered = intake.gathered!;
-    read.push({ file: nameOf(file), matching: intake.matching, count, note: null });
+    read.push({ file: nameOf(file), matching: count && intake.matching, count, note: null });
   }
   gathered ??= new Gathered(space, true);
   for (const file of own)
@@ -79,7 +79,8 @@ async function hasDays(file: string, space: Space): Promise<boolean> {
   if (file === STANDARD_INPUT) return true;
   const head = await headOf(file, PIECE);
   try {
-    return beginningOf(head, space).matching.columns.closed !== undefined;
+    const { isTally, matching } = beginningOf(head, space);
+    return isTally || matching.columns.closed !== undefined; // a tally has no tickets to leave out
   } catch (error) {
     if (error instanceof TableFault) return false; // said when it is read
     throw error;
@@ -133,7 +134,7 @@ async function readOwn(file: string, gathered: Gathered): Promise<string | null>
   const chunks: Buffer[] = [];
   for await (const bytes of createReadStream(file) as AsyncIterable<Buffer>) chunks.push(bytes);
   const text = Buffer.concat(chunks).toString("utf8");
-  if (BACKUP.test(text)) return readBackup(file, text, gathered);
+  if (BACKUP.test(text)) return readBackup(text, gathered);
   const data = parseJson(text);
   const added = "issues" in data ? data : await addOwn(data.data, gathered);
   if ("issues" in added) throw new InputFaults({ file: nameOf(file), issues: added.issues });
@@ -150,19 +151,24 @@ async function addOwn(data: unknown, gathered: Gathered) {
 /** The explorer's backup: a line of JSON for each thing it holds. */
 const BACKUP = /^\uFEFF?\s*\{\s*"format"\s*:\s*"fitful\/backup@/;
 
+/** @returns why it teaches nothing; null where it was added, undefined where it is no ticket */
+async function ofBackup(held: unknown, gathered: Gathered): Promise<string | null | undefined> {
+  const { kind, ticket, takenOff } = (held ?? {}) as Record<string, unknown>;
+  if (kind !== "ticket") return undefined;
+  if (takenOff !== undefined) return "taken off the bench";
+  const added = await addOwn(ticket, gathered);
+  return "issues" in added ? added.issues[0]!.message : added.note;
+}
+
 /** Tickets of the bench that can teach something; of the others, why not. */
-async function readBackup(file: string, text: string, gathered: Gathered): Promise<string> {
+async function readBackup(text: string, gathered: Gathered): Promise<string> {
   const notes = new Map<string, number>();
   let taken = 0;
   for (const [k, line] of text.split("\n").entries()) {
     if (k === 0 || line.trim() === "") continue;
     const data = parseJson(line);
-    if ("issues" in data)
-      throw new InputFaults({ file: `${nameOf(file)}, line ${k + 1}`, issues: data.issues });
-    const held = data.data as { kind?: unknown; ticket?: unknown } | null;
-    if (held?.kind !== "ticket") continue;
-    const added = await addOwn(held.ticket, gathered);
-    const note = "issues" in added ? added.issues[0]!.message : added.note;
+    const note = "issues" in data ? `line ${k + 1} does not read` : await ofBackup(data.data, gathered);
+    if (note === undefined) continue;
     if (note === null) taken++;
     else notes.set(note, (notes.get(note) ?? 0) + 1);
   }

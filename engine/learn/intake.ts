@@ -108,10 +108,19 @@ class TallyIntake {
 
   #row(cells: string[], number: number): void {
     if (this.#heading === null) return void (this.#heading = cells.map((h) => h.trim().toLowerCase()));
+    if (cells.every((cell) => cell.trim() === "")) return;
     const row = Object.fromEntries(TALLY_COLUMNS.map((c) => [c, cells[this.#heading!.indexOf(c)] ?? ""]));
     const wrong = addTallyRow(this.tally, row as TallyRow, number, this.space);
     if (wrong) this.issues.push(wrong);
   }
+}
+
+function joined(one: Uint8Array, other: Uint8Array): Uint8Array {
+  if (one.length === 0) return other;
+  const all = new Uint8Array(one.length + other.length);
+  all.set(one);
+  all.set(other, one.length);
+  return all;
 }
 
 export interface IntakeOptions {
@@ -129,6 +138,7 @@ export class Intake {
   matching: Matching | null = null;
   #decode: ((bytes: Uint8Array | null) => string) | null = null;
   #encoding: Encoding = "utf-8";
+  #first: Uint8Array = new Uint8Array();
   #held = "";
   #wanted = HEAD;
   #table: TableReader | TallyIntake | null = null;
@@ -144,12 +154,21 @@ export class Intake {
 
   /** @throws {TableFault} */
   push(bytes: Uint8Array): void {
-    if (this.#decode === null) {
-      refusePacked(bytes);
-      this.#encoding = this.options.matching?.encoding ?? encodingOf(bytes.subarray(0, HEAD));
-      this.#decode = decoderOf(this.#encoding);
-    }
-    const text = this.#decode(bytes);
+    if (this.#decode) return this.#read(this.#decode(bytes));
+    this.#first = joined(this.#first, bytes);
+    if (this.#first.length >= HEAD) this.#decodeFirst();
+  }
+
+  /** The encoding is told by the beginning, which may come in small pieces. */
+  #decodeFirst(): void {
+    refusePacked(this.#first);
+    this.#encoding = this.options.matching?.encoding ?? encodingOf(this.#first.subarray(0, HEAD));
+    this.#decode = decoderOf(this.#encoding);
+    this.#read(this.#decode(this.#first));
+    this.#first = new Uint8Array();
+  }
+
+  #read(text: string): void {
     if (this.#table) return this.#table.push(text);
     this.#held += text;
     if (this.#held.length >= this.#wanted) this.#begin(false);
@@ -157,7 +176,8 @@ export class Intake {
 
   /** @throws {TableFault}  @returns what was read; null for a tally */
   end(): { count: TableCount | null; issues: ReturnType<typeof issue>[] } {
-    const rest = this.#decode?.(null) ?? "";
+    if (!this.#decode) this.#decodeFirst();
+    const rest = this.#decode!(null);
     if (!this.#table) {
       this.#held += rest;
       this.#begin(true);

@@ -351,9 +351,24 @@ describe("as shops really write them", () => {
     expect(proposed("Ticket;Cause\nT1;rail\nT2;slot\n").count.tickets).toBe(2);
   });
 
+  test("a blank line first, a lone quote in a heading, thousands, pieces of one byte", () => {
+    const table = `${heading}\nT1;;rail;;\nT2;;slot;;\n`;
+    expect(proposed(`\n${table}`).count.tickets).toBe(2);
+    expect(proposed(`\r\nSEP=;\r\n${table.replaceAll("\n", "\r\n")}`).count.tickets).toBe(2);
+    expect(proposed(`Ticket;Cause;Screen 15"\nT1;rail;\nT2;slot;\n`).count.tickets).toBe(2);
+    const thousands = proposed(`Ticket,Cause,Minutes\nT1,rail,"1,200"\nT2,rail,35\n`);
+    expect([thousands.matching.decimal, thousands.count.rejected]).toEqual([".", 1]);
+    const intake = new Intake(space);
+    const wide = Uint8Array.from([0xff, 0xfe, ...[...table].flatMap((c) => [c.charCodeAt(0), 0])]);
+    for (const byte of wide) intake.push(Uint8Array.of(byte));
+    expect(intake.end().count!.tickets).toBe(2);
+  });
+
   test("what is no text is refused by its name", () => {
     const zip = Uint8Array.from([0x50, 0x4b, 3, 4, 20, 0, 0, 0]);
-    expect(() => new Intake(space).push(zip)).toThrow("found a spreadsheet or a packed file");
+    const intake = new Intake(space);
+    intake.push(zip);
+    expect(() => intake.end()).toThrow("found a spreadsheet or a packed file");
     expect(() => beginningOf(zip, space)).toThrow("save the sheet as that");
   });
 
@@ -363,6 +378,9 @@ describe("as shops really write them", () => {
     signed.causes.forEach((cause, k) => (cause.name = named[k]!));
     const words = causeWords(spaceOf(signed), {});
     expect([...named, "other", "12 v sags", "none"].map(words.of)).toEqual([0, 1, 2, 3, 2, null, 4]);
+    expect(["+12  V sags", "-12 V sags", "@m1", "slot@m1"].map(words.of)).toEqual([0, 1, null, 0]);
+    const said = causeWords(spaceOf(signed), { "+5 V low": "rail", "-": "strip" });
+    expect(["+5 V low", "-5 V low", "5 V low", "-", "?"].map(said.of)).toEqual([2, null, null, 3, -1]);
   });
 
   test("a matching that names what the catalog lacks says so", () => {

@@ -218,8 +218,17 @@ describe("a tally that no tickets can have made is refused", () => {
     ["more counted starts than tickets", ["cause,slot,,,,5,,", "starts,slot,shown,1,4,6,,"], "slot, starts: found 6, expected at most 5, the tickets of the cause"],
     ["more stops by stage than stops", ["cause,slot,,,,5,,", "starts,slot,shown,1,4,5,,", "stops,slot,memory,,,6,,"], "slot, stops: found 6, expected at most 5, the stops of its starts"],
     ["a variance below nought", ["cause,slot,,,,5,,", "minutes,,clean,,,10,30,1"], "minutes, clean: found 10 repairs, 30 and 1, expected squares of at least total² / tickets"],
-    ["more tickets than there can be", ["cause,slot,,,,1e300,,"], "slot, cause: found 1e+300, expected at most 1000000000000, as many as are believed"],
+    ["more tickets than there can be", ["cause,,,,,1e300,,"], "row 2, tickets: found 1e300, expected a number from 0 to 1000000000000"],
+    ["more cures than tickets", ["cause,slot,,,,5,,", "cure,slot,clean,1,,6,,"], "slot, cure clean: found 6, expected at most 5, the tickets of the cause"],
+    ["machines of a thousand years", ["cause,slot,,,,5,,", "age,,,,,5,99999,"], "row 3, total: found 99999, expected years, at most 100 for each ticket"],
+    ["repairs that never end", ["cause,slot,,,,5,,", "minutes,,clean,,,5,5000,5000000"], "minutes, clean: found 5 repairs, 5000 and 5000000, expected logarithms of minutes up to 100000"],
+    ["a day that is none", ["cause,slot,,,,5,,", "days,,first,,,,20239999,"], "row 3, total: found 20239999, expected a day as yyyymmdd"],
   ])("%s", (_, rows, message) => expect(issuesOf(...rows)).toEqual([message])); // prettier-ignore
+
+  test("stages alone may be told, rows of one kind may come by themselves, a blank row is none", () => {
+    expect(issuesOf("cause,slot,,,,5,,", ",,,,,,,", "stops,slot,memory,,,3,,")).toEqual([]);
+    expect(issuesOf("told,slot,,,,5,,", "event,slot,moved,,,3,,")).toEqual([]);
+  });
 
   test("one that they can is not", () => {
     const rows = tallyRows(tally, space).map((row) => TALLY_COLUMNS.map((c) => row[c]).join());

@@ -49,11 +49,13 @@ export function yesIn(cell: string): boolean | null {
   return YES.has(word) ? true : NO.has(word) ? false : null;
 }
 
-/** What two spellings of a name have in common. */
+/** What two spellings of a name have in common; a sign before a figure is part of the name. */
 export const plain = (text: string): string =>
   text
     .normalize("NFKC")
     .toLowerCase()
+    .replace(/(?<=^|\s)\+\s*(?=\d)/gu, "plus ")
+    .replace(/(?<=^|\s)[-−–]\s*(?=\d)/gu, "minus ")
     .replace(/[^\p{L}\p{N}]+/gu, " ")
     .trim();
 

@@ -84,7 +84,8 @@ export function proposeMatching(
   }
   const cellsOf = (role: Role) => cellsIn(rows, columns[role]);
   const figures = [...cellsOf("minutes"), ...cellsOf("age")];
-  const hasComma = figures.some((cell) => /^\d+,\d+$/.test(cell));
+  // 1,200 may be a thousand and more: it decides nothing, and is rejected where nothing else does
+  const hasComma = figures.some((cell) => /^\d+,\d+$/.test(cell) && !/^\d{1,3},\d{3}$/.test(cell));
   return {
     format: MATCHING_FORMAT,
     ...dialect,
@@ -174,14 +175,15 @@ export class Words {
       const k = id === null ? -1 : (ids.get(id) ?? (more.length > 0 ? special[id] : undefined));
       if (k === undefined) continue;
       this.#exact.set(trimmed(word), k);
-      this.#plain.set(plain(word), k);
+      if (plain(word) !== "") this.#plain.set(plain(word), k);
     }
   }
 
   #find(cell: string): number | null {
     const found = this.#exact.get(trimmed(cell)) ?? this.#plain.get(plain(cell));
     // template@part names a cause of one machine
-    if (found === undefined && cell.includes("@")) return this.#find(cell.split("@")[0]!);
+    const [template = ""] = cell.split("@");
+    if (found === undefined && template !== cell) return template === "" ? null : this.#find(template);
     return found === undefined || found === SEVERAL ? null : found;
   }
 }

@@ -24,7 +24,7 @@ export class TableFault extends Error {
 }
 
 /** A first line that spreadsheets write and hide: it is no heading. */
-const SAYS_SEPARATOR = /^sep=([,;\t|])$/;
+const SAYS_SEPARATOR = /^sep=([,;\t|])$/i;
 
 /** @param number  of the record, the heading being 1, as a spreadsheet counts rows */
 export type OnRecord = (cells: string[], number: number) => void;
@@ -38,6 +38,7 @@ interface Parsed {
 export class RecordReader {
   #rest = "";
   #number = 0;
+  #begun = false;
   #newline: string | null = null;
 
   constructor(
@@ -63,7 +64,8 @@ export class RecordReader {
     for (const cells of data) {
       this.#number++;
       if (cells.length === 1 && cells[0] === "") continue; // an empty line is no row
-      if (this.#number === 1 && SAYS_SEPARATOR.test(cells.join(this.separator))) continue;
+      if (!this.#begun && SAYS_SEPARATOR.test(cells.join(this.separator))) continue;
+      this.#begun = true;
       if (cells.length > MOST_COLUMNS)
         throw this.#fault(`${cells.length} columns`, `at most ${MOST_COLUMNS}`);
       if (last && errors.some(({ code, row }) => code === "MissingQuotes" && data[row] === cells))
@@ -92,18 +94,27 @@ function newlineOf(text: string, last: boolean): string | null {
   return text[at] === "\n" ? "\n" : text[at + 1] === "\n" ? "\r\n" : "\r";
 }
 
+/** A quote opens at the beginning of a cell alone. */
+const BEFORE_A_CELL: readonly string[] = [...SEPARATORS, "\n", "\r"];
+
 function endOfLine(text: string): number {
   let isQuoted = false;
   for (let k = 0; k < text.length; k++) {
-    if (text[k] === '"') isQuoted = !isQuoted;
-    else if (!isQuoted && (text[k] === "\n" || text[k] === "\r")) return k;
+    const c = text[k]!;
+    if (isQuoted && c === '"' && text[k + 1] === '"')
+      k++; // a quote that is meant
+    else if (isQuoted) isQuoted = c !== '"';
+    else if (c === '"') isQuoted = k === 0 || BEFORE_A_CELL.includes(text[k - 1]!);
+    else if (c === "\n" || c === "\r") return k;
   }
   return -1;
 }
 
 /** What the table says of itself; else the separator that papaparse finds most even over the first records, or the heading holds most of. */
 export function separatorOf(head: string): Separator {
-  const first = head.slice(0, Math.max(0, endOfLine(head)));
+  const begun = head.replace(/^[\r\n]+/, "");
+  const end = endOfLine(begun);
+  const first = end < 0 ? begun : begun.slice(0, end);
   const said = SAYS_SEPARATOR.exec(first)?.[1];
   const guessed = Papa.parse(head, { preview: 50, delimitersToGuess: [...SEPARATORS] }).meta.delimiter;
   const many = (s: string) => first.split(s).length - 1;

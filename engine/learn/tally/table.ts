@@ -18,10 +18,13 @@
 import { issue } from "../../issue.js";
 import type { Issue } from "../../weighing.js";
 import { MOST_STARTS, NONE, UNLISTED, type Space } from "../space.js";
+import { dayIn } from "../table/cells.js";
 import { emptyTally, startsKey, type Tally } from "./tally.js";
 
 export const TALLY_COLUMNS = ["kind", "cause", "item", "k", "n", "tickets", "total", "squares"] as const;
 
+/** More tickets, or unit-years, than this no warehouse has. */
+const MOST = 1e12;
 const KINDS = ["cause", "starts", "stops", "told", "event", "cure", "minutes", "years", "age", "days"];
 
 export type TallyRow = Record<(typeof TALLY_COLUMNS)[number], string>;
@@ -48,8 +51,8 @@ export function addTallyRow(tally: Tally, row: TallyRow, number: number, space: 
   const cause = indexIn("cause", causes);
   if (cause < 0 && (needsCause || (kind === "cause" && row.cause.trim() !== "")))
     return wrong("cause", row.cause, `a cause of the catalog, ${NONE} or ${UNLISTED}`);
-  if (!["years", "days"].includes(kind) && !(tickets >= 0))
-    return wrong("tickets", row.tickets, "a number of at least 0");
+  if (!["years", "days"].includes(kind) && !(tickets >= 0 && tickets <= MOST))
+    return wrong("tickets", row.tickets, `a number from 0 to ${MOST}`);
 
   switch (kind) {
     case "cause":
@@ -97,20 +100,21 @@ export function addTallyRow(tally: Tally, row: TallyRow, number: number, space: 
     }
     case "years": {
       const years = numeric("total");
-      if (!(years >= 0)) return wrong("total", row.total, "unit-years of at least 0");
+      if (!(years >= 0 && years <= MOST)) return wrong("total", row.total, `unit-years from 0 to ${MOST}`);
       add(tally.years, cause, years);
       return null;
     }
     case "age": {
       const total = numeric("total");
-      if (!(total >= 0)) return wrong("total", row.total, "years of at least 0");
+      if (!(total >= 0 && total <= 100 * tickets))
+        return wrong("total", row.total, "years, at most 100 for each ticket");
       tally.ages = [tally.ages[0] + tickets, tally.ages[1] + total];
       return null;
     }
     case "days": {
       const day = /^(\d{4})(\d{2})(\d{2})$/.exec(row.total.trim());
-      if (!day) return wrong("total", row.total, "a day as yyyymmdd");
-      const iso = `${day[1]}-${day[2]}-${day[3]}`;
+      const iso = day && dayIn(`${day[1]}-${day[2]}-${day[3]}`, "day-first");
+      if (!iso) return wrong("total", row.total, "a day as yyyymmdd");
       if (tally.first === "" || iso < tally.first) tally.first = iso;
       if (iso > tally.last) tally.last = iso;
       return null;
