@@ -17,7 +17,7 @@ import { LiveSets } from "./liveSets.js";
 import { fixesOf, type NamedFix } from "./fixes.js";
 import { homeUse, readySetups, releaseTerms } from "./home.js";
 import { minutesBetween } from "./minutes.js";
-import { Outlook } from "./outlook.js";
+import { Outlook, type Trial } from "./outlook.js";
 import { PROOFS, proofsOf } from "./proof.js";
 import { Ranking, type Ranked } from "./rank.js";
 import { isStarts } from "./starts.js";
@@ -69,6 +69,16 @@ export const decide = (state: State, ticket: Ticket, options: DecideOptions = {}
 
 /** @param ranking  by what is at work */
 export function decideFrom(ranking: Ranking, options: DecideOptions = {}): Decision {
+  let last: Decision | null = null;
+  for (const decision of decisions(ranking, options)) last = decision;
+  return last!;
+}
+
+/**
+ * The decision without looking further, then again after each test that one has looked further from. Nothing is drawn, so
+ * there is no standard error; looking further only ever lowers a cost, and a caller may stop at any point.
+ */
+export function* decisions(ranking: Ranking, options: DecideOptions = {}): Generator<Decision, void> {
   const { state, ticket, atoms, stops } = ranking;
   const prices = pricesOf(state.belief.model.catalog, ticket);
   const tests = worthPricing(ranking);
@@ -78,29 +88,39 @@ export function decideFrom(ranking: Ranking, options: DecideOptions = {}): Decis
   const trials = tests.flatMap((test) => trialsOf(ground, test, sizesFor(test, atoms.length)));
   const tested = trials.map((one): Priced => ({ ...one, cost: outlook.costAfter(one.trial) }));
   const depth = options.depth ?? (atoms.length <= FEW ? 1 : 0);
-  if (depth > 0) lookFurther(tested, outlook, depth);
-  const priced: Option[] = [
-    ...tested.map(({ candidate, n, cost }): Option => {
-      return { kind: "test", candidate, n, cost: finishing.way + cost };
-    }),
-    ...endings(finishing),
-  ].sort((x, y) => x.cost - y.cost);
-  const margin = priced[1]!.cost - priced[0]!.cost;
-  return { ...priced[0]!, options: priced, margin, finish, fixes, proof: finishing.proof, prices };
+  const decided = (): Decision => {
+    const priced: Option[] = [
+      ...tested.map(({ candidate, n, cost }): Option => {
+        return { kind: "test", candidate, n, cost: finishing.way + cost };
+      }),
+      ...endings(finishing),
+    ].sort((x, y) => x.cost - y.cost);
+    const margin = priced[1]!.cost - priced[0]!.cost;
+    return { ...priced[0]!, options: priced, margin, finish, fixes, proof: finishing.proof, prices };
+  };
+  yield decided();
+  if (depth === 0) return;
+  const { leading, following } = leadingOf(tested);
+  for (const one of leading) {
+    one.cost = outlook.costAfter(one.trial, following, depth);
+    yield decided();
+  }
 }
 
 interface Priced extends NamedTrial {
   cost: number;
 }
 
-/** The leading tests priced anew, with the best of the leading ones to follow each answer. */
-function lookFurther(tested: Priced[], outlook: Outlook, depth: number): void {
+/** The tests to look further from, and those that may follow each answer. */
+function leadingOf(tested: readonly Priced[]): { leading: Priced[]; following: Trial[] } {
   const seen = new Set<Candidate>();
   const leading = [...tested]
     .sort((x, y) => x.cost - y.cost)
     .filter(({ candidate }) => !seen.has(candidate) && seen.add(candidate));
-  const following = leading.slice(0, FOLLOWING).map(({ trial }) => trial);
-  for (const one of leading.slice(0, LEADING)) one.cost = outlook.costAfter(one.trial, following, depth);
+  return {
+    leading: leading.slice(0, LEADING),
+    following: leading.slice(0, FOLLOWING).map(({ trial }) => trial),
+  };
 }
 
 /** Every size where that is quickly done; otherwise the one that tells most by the minute. */

@@ -1,6 +1,7 @@
 import { describe, expect, test } from "vitest";
 import type { Catalog } from "../../engine/catalog/schema.js";
-import { decide, type Decision } from "../../engine/plan/decide.js";
+import { decide, decideFrom, decisions, type Decision } from "../../engine/plan/decide.js";
+import { Ranking } from "../../engine/plan/rank.js";
 import { idOf } from "../../engine/plan/words.js";
 import type { Ticket } from "../../engine/ticket/schema.js";
 import { runs, simpleTicket, type Simple } from "../oracle/simple.js";
@@ -54,6 +55,16 @@ function two(
   });
   return ticket;
 }
+
+test("looking further begins with the decision without, lowers costs alone, and may be left at any point", () => {
+  const ticket = two({ look: 5 });
+  const ranking = new Ranking(after(ticket), ticket, "active");
+  const all = [...decisions(ranking, { depth: 1 })];
+  expect(all.length).toBeGreaterThan(2);
+  expect(all[0]).toEqual(decideFrom(ranking, { depth: 0 }));
+  expect(all.at(-1)).toEqual(decideFrom(ranking, { depth: 1 }));
+  for (let k = 1; k < all.length; k++) expect(all[k]!.cost).toBeLessThanOrEqual(all[k - 1]!.cost);
+});
 
 test("every option is priced to the end, the least is the advice, and the next best is its margin", () => {
   const { options, kind, cost, margin } = decided(two());
