@@ -8,7 +8,7 @@ import { exposuresOf } from "./belief/model.js";
 import { causesInPlay, plannedStep, type State } from "./belief/fold.js";
 import { predictive } from "./belief/predictive.js";
 import { rateDensity, rateMarginals, ratePosterior, ratePrior } from "./belief/ratePosterior.js";
-import { quantileOf, redraw, type Draws, type Redrawn } from "./belief/redraw.js";
+import { quantileOf, redraw, type Redrawn, type Redraws } from "./belief/redraw.js";
 import { activity, decibans, nothingAtWork, presence, setMasses } from "./belief/summary.js";
 import { MAX_SIZE } from "./belief/sets.js";
 import { WEIGHING_FORMAT, type Advice, type CauseView, type EntryView, type Interval, type ReleaseView, type SensitivityView, type SetView, type Warning, type Weighing } from "./weighing.js"; // prettier-ignore
@@ -28,14 +28,14 @@ export function report(
   ticket: Ticket,
   state: State,
   entries: EntryView[],
-  draws: Draws,
+  redraws: Redraws,
   next: Advice | null,
   release: ReleaseView | null,
   sensitivity: SensitivityView | null,
 ): Weighing {
   const { belief, place } = state;
   const { model } = belief;
-  const redrawn = redraw(belief, draws);
+  const redrawn = redraw(belief, redraws);
   const causes = causeViews(state, redrawn);
   const { exposure, key } = plannedStep(model, place, startConditions(model));
   return {
@@ -78,7 +78,7 @@ function causeViews(state: State, redrawn: Redrawn): CauseView[] {
   const priors = priorPresence(state);
   return model.causes.map((cause, i) => {
     const rate = ratePosterior(belief, marginals, i);
-    const none = new Float64Array(redrawn.active.length);
+    const none = new Float64Array(redrawn.none.length);
     return {
       id: cause.id,
       name: cause.name,
@@ -88,16 +88,8 @@ function causeViews(state: State, redrawn: Redrawn): CauseView[] {
       position: cause.position,
       exposure: exposure[i]!,
       prior: priors[i]!,
-      present: interval(
-        odds.present[i]!,
-        redrawn.present.map((p) => p[i]!),
-      ),
-      atWork: inPlay[i]
-        ? interval(
-            active[i]!,
-            redrawn.active.map((p) => p[i]!),
-          )
-        : interval(0, none),
+      present: interval(odds.present[i]!, redrawn.present[i]!),
+      atWork: inPlay[i] ? interval(active[i]!, redrawn.active[i]!) : interval(0, none),
       ifUsed: inPlay[i] ? null : active[i]!,
       rate: rate && {
         mean: rate.mean,

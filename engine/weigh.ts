@@ -12,7 +12,7 @@ import { issue } from "./issue.js";
 import { heldFinding } from "./belief/compile.js";
 import { ExposureError, modelOf, type Model } from "./belief/model.js";
 import { asking, expectationOf, prepared, startState, step, viewOfEntry, type State } from "./belief/fold.js";
-import { drawParameters, type Draws } from "./belief/redraw.js";
+import { drawParameters, redrawsOf, type Redraws } from "./belief/redraw.js";
 import { OverlapError } from "./belief/unlisted.js";
 import { report } from "./report.js";
 import { advise } from "./plan/advise.js";
@@ -52,7 +52,7 @@ export function createWeigher(catalog: Catalog): Weigher {
   let key = "";
   let model: Model;
   let start: State;
-  let draws: Draws;
+  let redraws: Redraws;
   let kept: Kept[] = [];
   /** the advice given last, so that what is asked beside it need not wait for it again */
   let given: { state: State; advice: Advice } | null = null;
@@ -80,7 +80,8 @@ export function createWeigher(catalog: Catalog): Weigher {
     if (wanted === key) return;
     model = modelOf(catalog, ticket);
     start = startState(model, ticket.entries);
-    draws = drawParameters(model.parameters, ticket.options?.draws ?? DRAWS, ticket.options?.seed ?? 1);
+    const { draws = DRAWS, seed = 1 } = ticket.options ?? {};
+    redraws = redrawsOf(model, drawParameters(model.parameters, draws, seed));
     kept = [];
     key = wanted;
   }
@@ -113,7 +114,7 @@ export function createWeigher(catalog: Catalog): Weigher {
     const next = wanted === false ? null : adviceOn(state, ticket);
     const fixed = full ? release(state, entries, releaseTerms(catalog, ticket)) : null;
     const whatIf = full ? sensitivity(state, ticket, next) : null;
-    return { weighing: report(ticket, state, views, draws, next, fixed, whatIf) };
+    return { weighing: report(ticket, state, views, redraws, next, fixed, whatIf) };
   }
 
   function adviceOn(state: State, ticket: Ticket): Advice {
