@@ -3,7 +3,7 @@ import { createReadStream } from "node:fs";
 import { open } from "node:fs/promises";
 import { parseJson } from "../json.js";
 import { Gathered } from "../learn/gather.js";
-import { beginningOf, Intake, type IntakeOptions } from "../learn/intake.js";
+import { beginningOf, Intake, MOST_HEAD, type IntakeOptions } from "../learn/intake.js";
 import type { Space } from "../learn/space.js";
 import { TableFault } from "../learn/table/records.js";
 import type { TableCount } from "../learn/table/reader.js";
@@ -16,8 +16,6 @@ import { InputFaults } from "./reply.js";
 
 /** Small pieces die young: large ones would wait for the big collection. */
 const PIECE = 1 << 16;
-/** Bytes from which a matching is proposed. */
-const MOST_HEAD = 1 << 23;
 
 /** What became of one file. */
 export interface FileRead {

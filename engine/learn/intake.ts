@@ -14,9 +14,9 @@ import { tallyIssues } from "./tally/sound.js";
 import { emptyTally } from "./tally/tally.js";
 
 /** Characters from which a matching is proposed. */
-const HEAD = 1 << 16;
+export const HEAD = 1 << 16;
 /** Characters that are waited for where the beginning does not tell in which order days are written. */
-const MOST_HEAD = 1 << 23;
+export const MOST_HEAD = 1 << 23;
 const SHOWN = 30;
 
 /** The beginning of a table, as far as it was understood. */
@@ -46,26 +46,35 @@ function refusePacked(head: Uint8Array): void {
 /** JSON begins so; a heading of a table does not. */
 const JSON_BEGINS = /^\s*(?:\{\s*["}]|\[\s*(?:["[{\]]|-?[\d.]+\s*,))/;
 
-/** @throws {TableFault} where not even a heading can be read */
-export function beginningOf(head: Uint8Array, space: Space, whole = false): Beginning {
+/** How a table is written, as far as a person has said so. */
+export type Written = Partial<Pick<Matching, "encoding" | "separator">>;
+
+/**
+ * @param whole  the head is all of the table
+ * @throws {TableFault} where not even a heading can be read
+ */
+export function beginningOf(
+  head: Uint8Array,
+  space: Space,
+  whole = false,
+  { encoding = encodingOf(head), separator }: Written = {},
+): Beginning {
   refusePacked(head);
-  const encoding = encodingOf(head);
   const decode = decoderOf(encoding);
   const text = decode(head) + (whole ? decode(null) : "");
-  return beginning(text, encoding, space, whole);
+  return beginning(text, { encoding, separator: separator ?? separatorOf(text) }, space, whole);
 }
 
-function beginning(text: string, encoding: Encoding, space: Space, whole: boolean): Beginning {
+function beginning(text: string, dialect: Required<Written>, space: Space, whole: boolean): Beginning {
   if (JSON_BEGINS.test(text)) throw new TableFault(issue("table", jsonWords(text), "CSV, one row a ticket"));
-  const separator = separatorOf(text);
   const rows: string[][] = [];
-  const reader = new RecordReader(separator, (cells) => void rows.push(cells));
+  const reader = new RecordReader(dialect.separator, (cells) => void rows.push(cells));
   reader.push(text);
   if (whole) reader.end();
   const [heading = [], ...first] = rows;
   if (whole && first.length === 0)
     throw noRows(text.trim() === "" ? "an empty file" : "a heading and no rows");
-  const matching = proposeMatching(rows, { encoding, separator }, space);
+  const matching = proposeMatching(rows, dialect, space);
   return {
     isTally: isTallyHeading(heading),
     heading,
@@ -190,7 +199,8 @@ export class Intake {
   }
 
   #begin(whole: boolean): void {
-    const begun = beginning(this.#held, this.#encoding, this.space, whole);
+    const separator = this.options.matching?.separator ?? separatorOf(this.#held);
+    const begun = beginning(this.#held, { encoding: this.#encoding, separator }, this.space, whole);
     if (begun.heading.length === 0) return; // the first row is longer than what is held so far
     if (!this.options.matching && begun.isUndecided && !whole && this.#wanted < MOST_HEAD)
       return void (this.#wanted *= 2);

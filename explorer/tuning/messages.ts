@@ -1,6 +1,6 @@
 /** What the tuning page and its worker say to each other. Plain data only. */
 import type { Catalog } from "../../engine/catalog/schema.js";
-import type { Beginning } from "../../engine/learn/intake.js";
+import type { Beginning, Written } from "../../engine/learn/intake.js";
 import type { TicketsLeftOut } from "../../engine/learn/score/minutes.js";
 import type { Matching } from "../../engine/learn/table/matching.js";
 import type { Rejection } from "../../engine/learn/table/row.js";
@@ -8,7 +8,6 @@ import type { TableCount } from "../../engine/learn/table/reader.js";
 import type { TuningView } from "../../engine/learn/tuning.js";
 import type { Ticket } from "../../engine/ticket/schema.js";
 import type { Issue } from "../../engine/weighing.js";
-import type { Written } from "./beginning.js";
 import type { Stranger } from "./strangers.js";
 
 export type Request =
@@ -20,7 +19,6 @@ export type Request =
 /** A table, and what a person made of it. */
 export interface MatchedTable {
   file: Blob;
-  heading: string[];
   matching: Matching;
 }
 

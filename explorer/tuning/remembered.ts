@@ -3,6 +3,7 @@
  * Kept by this browser; without it the proposal stands.
  */
 import type { z } from "zod";
+import { keepHere, keptHere } from "../kept-here.js";
 import { Matching } from "../../engine/learn/table/matching.js";
 
 /** Of a whole matching, as it was kept once, the rest is passed over. */
@@ -13,17 +14,12 @@ const keyOf = (heading: readonly string[]) => `fitful matching ${JSON.stringify(
 
 export function remembered(heading: readonly string[]): Remembered | null {
   try {
-    const text = localStorage.getItem(keyOf(heading));
-    return text === null ? null : (Remembered.safeParse(JSON.parse(text)).data ?? null);
+    return Remembered.safeParse(JSON.parse(keptHere(keyOf(heading)) ?? "null")).data ?? null;
   } catch {
-    return null; // a private window may forbid it
+    return null; // no JSON
   }
 }
 
 export function remember(heading: readonly string[], matching: Remembered): void {
-  try {
-    localStorage.setItem(keyOf(heading), JSON.stringify(Remembered.parse(matching)));
-  } catch {
-    /* it is asked again next time */
-  }
+  keepHere(keyOf(heading), JSON.stringify(Remembered.parse(matching)));
 }

@@ -1,13 +1,13 @@
 /** The state of the tuning page: a table, how it is matched, what was wrong with it, what it taught. */
 import type { Catalog } from "../../engine/catalog/schema.js";
-import type { Beginning } from "../../engine/learn/intake.js";
+import type { Beginning, Written } from "../../engine/learn/intake.js";
 import type { TicketsLeftOut } from "../../engine/learn/score/minutes.js";
 import type { Matching, Role } from "../../engine/learn/table/matching.js";
 import type { TuningView } from "../../engine/learn/tuning.js";
 import { undone } from "../../engine/learn/undo.js";
 import type { Ticket } from "../../engine/ticket/schema.js";
 import type { Issue } from "../../engine/weighing.js";
-import { marksOf, matchingOf, type Written } from "./beginning.js";
+import { marksOf, matchingOf } from "./beginning.js";
 import type { Answer, MatchedTable, Read, Request } from "./messages.js";
 import { remember, remembered } from "./remembered.js";
 
@@ -113,7 +113,7 @@ export class Tuning {
   async readTable(): Promise<void> {
     this.#clear();
     remember(this.beginning!.heading, this.matching!);
-    const table = { file: this.table!.file, heading: this.beginning!.heading, matching: this.matching! };
+    const table = { file: this.table!.file, matching: this.matching! };
     await this.#read(table, this.countsOwn ? this.closed : []);
   }
 

@@ -1,6 +1,6 @@
 /** The tuning worker: reads a table piece by piece, keeps what it gathered, fits. Cancelled by ending it. */
 import "../strict.js";
-import { Intake } from "../../engine/learn/intake.js";
+import { beginningOf, HEAD, Intake, MOST_HEAD } from "../../engine/learn/intake.js";
 import { Gathered } from "../../engine/learn/gather.js";
 import { addOwnTicket } from "../../engine/learn/own.js";
 import { ticketsLeftOut } from "../../engine/learn/score/minutes.js";
@@ -10,13 +10,9 @@ import { TableFault } from "../../engine/learn/table/records.js";
 import type { Rejection } from "../../engine/learn/table/row.js";
 import { tune } from "../../engine/learn/tune.js";
 import type { Ticket } from "../../engine/ticket/schema.js";
-import { lookedAt } from "./beginning.js";
 import type { Answer, MatchedTable, Read, Request } from "./messages.js";
 import { Strangers } from "./strangers.js";
 
-const HEAD = 1 << 16;
-/** Bytes that are looked at where those before do not tell in which order days are written. */
-const MOST_HEAD = 1 << 23;
 const SHOWN = 200;
 /** Lines of rejected rows that are joined before the browser takes them: it may keep them outside of memory. */
 const JOINED = 2000;
@@ -27,7 +23,7 @@ const say = (answer: Answer) => self.postMessage(answer);
 async function begin({ catalog, file, written }: Extract<Request, { kind: "begin" }>): Promise<Answer> {
   for (let size = HEAD; ; size *= 2) {
     const head = new Uint8Array(await file.slice(0, size).arrayBuffer());
-    const beginning = lookedAt(head, written, spaceOf(catalog), file.size <= size);
+    const beginning = beginningOf(head, spaceOf(catalog), file.size <= size, written);
     if (!beginning.isUndecided || size >= Math.min(file.size, MOST_HEAD))
       return { kind: "beginning", beginning };
   }
@@ -59,16 +55,10 @@ async function read({ catalog, table, own }: Extract<Request, { kind: "read" }>)
 }
 
 /** The rows of a table, piece by piece. */
-async function taken(
-  { file, heading, matching }: MatchedTable,
-  space: Space,
-  rejects: Rejects,
-  strangers: Strangers,
-) {
+async function taken({ file, matching }: MatchedTable, space: Space, rejects: Rejects, strangers: Strangers) {
   const intake = new Intake(space, {
     matching,
-    // the engine's own heading is cut at the separator that it proposes
-    begin: () => rejects.line(rejectedHeading(heading)),
+    begin: ({ heading }) => rejects.line(rejectedHeading(heading)),
     rejected: (rejection, cells) => {
       rejects.add(rejection, rejectedLine(rejection, cells));
       strangers.add(rejection);

@@ -14,7 +14,8 @@ import {
   tunedTable,
 } from "../../explorer/charts/tuned-rows.js";
 import { tuned } from "../../explorer/charts/tuned.js";
-import { lookedAt, marksOf } from "../../explorer/tuning/beginning.js";
+import { beginningOf } from "../../engine/learn/intake.js";
+import { marksOf } from "../../explorer/tuning/beginning.js";
 import { listName, provenance } from "../../explorer/tuning/catalog-names.js";
 import { tunedHow } from "../../explorer/tuning/how.js";
 import type { Answer, Request } from "../../explorer/tuning/messages.js";
@@ -62,18 +63,18 @@ describe("how a table is written", () => {
 
   test("is proposed by the table, unless a person says it", () => {
     const text = "Fault;Note\ncells;a,b\ncells;c,d\n";
-    expect(lookedAt(bytes(text), {}, space, true)).toMatchObject({ heading: ["Fault", "Note"], matching: { separator: ";" } }); // prettier-ignore
-    const said = lookedAt(bytes(text), { encoding: "utf-8", separator: "," }, space, true);
+    expect(beginningOf(bytes(text), space, true)).toMatchObject({ heading: ["Fault", "Note"], matching: { separator: ";" } }); // prettier-ignore
+    const said = beginningOf(bytes(text), space, true, { encoding: "utf-8", separator: "," });
     expect([said.heading, said.rows[0]]).toEqual([["Fault;Note"], ["cells;a", "b"]]);
   });
   test("said to be of two bytes a character, headings and rows are read as such", () => {
     const read = (encoding: "utf-8" | "utf-16le") =>
-      lookedAt(wide("Fault\tN\ncells\t3\n"), { encoding }, space, true);
+      beginningOf(wide("Fault\tN\ncells\t3\n"), space, true, { encoding });
     expect(read("utf-8").heading[0]).toBe("F\0a\0u\0l\0t\0");
     expect([read("utf-16le").heading, read("utf-16le").matching.separator]).toEqual([["Fault", "N"], "\t"]);
   });
   test("day order and decimal mark are those of the columns, whatever they are called", () => {
-    const begun = lookedAt(bytes("done;took\n12/31/2025;1,5\n"), {}, space, true);
+    const begun = beginningOf(bytes("done;took\n12/31/2025;1,5\n"), space, true);
     expect(begun.matching).toMatchObject({ days: "day-first", decimal: "." });
     const marks = marksOf(begun, { closed: "done", minutes: "took" }, catalog);
     expect([marks.days, marks.decimal]).toEqual(["month-first", ","]);
