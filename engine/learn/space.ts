@@ -7,6 +7,10 @@ import type { Catalog } from "../catalog/schema.js";
 export const NONE = "none";
 export const UNLISTED = "unlisted";
 
+/** A repair that takes longer, in minutes, is none; a machine that is older, in years, neither. */
+export const MOST_MINUTES = 100_000;
+export const MOST_YEARS = 100;
+
 export interface Space {
   catalog: Catalog;
   /** template ids, then `none`, then `unlisted`; length C */

@@ -185,7 +185,7 @@ export class Bench {
     const under = this.underWay;
     this.apply((ticket) => {
       const next = then(edits.press(ticket, this.catalog, start));
-      return under?.isOver(next) ? edits.addMinutes(next, under.written(start.at), under.begun) : next;
+      return under?.isOver(next) ? under.writtenIn(next, start.at) : next;
     });
     if (under?.isOver(this.ticket)) this.underWay = null;
   }
@@ -253,7 +253,7 @@ export class Bench {
     const before = this.underWay;
     const steps = this.#done;
     this.apply((ticket) => {
-      const closed = before ? edits.addMinutes(ticket, before.written(since), before.begun) : ticket;
+      const closed = before?.writtenIn(ticket, since) ?? ticket;
       return edits.startTest(closed, test, since);
     });
     this.conditions = { ...this.conditions, ...test.conditions };

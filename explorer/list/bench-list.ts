@@ -22,7 +22,8 @@ export function namesIn(list: readonly StoredTicket[]): ReadonlyMap<string, stri
   return new Map(list.map(({ id, ticket }) => [id, name(ticket, id)]));
 }
 
-const nameOf = ({ title, owner }: Ticket): string => (owner ? `${title} · ${owner}` : title);
+/** What it is called: title and whose it is. */
+export const nameOf = ({ title, owner }: Ticket): string => (owner ? `${title} · ${owner}` : title);
 
 /** Everything in words that somebody may remember of a ticket. */
 function textOf({ ticket, summary }: StoredTicket): string {

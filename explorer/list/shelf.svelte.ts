@@ -297,16 +297,8 @@ export class Shelf {
         tellOthers(id);
         return answer;
       },
-      check: (ticket) => this.#check(ticket),
-      look: async (catalog, ticket) => {
-        const engine = new Engine(); // of its own, so that no press overtakes it
-        try {
-          const answer = await engine.parse(ticket, catalog);
-          return answer && "issues" in answer ? answer.issues : [];
-        } finally {
-          engine.close();
-        }
-      },
+      check: (ticket) => this.#aside((engine) => this.#read(engine, JSON.stringify(ticket))),
+      look: (catalog, ticket) => this.#aside((engine) => engine.parse(ticket, catalog)),
       weighed: (ticket, revision, weighing) => void this.#summarise(ticket.id, revision, summaryOf(weighing)),
       weigh: async (catalog, ticket) => {
         const answer = this.#belief.weigh(catalog, ticket, "belief");
@@ -325,11 +317,12 @@ export class Shelf {
     if (this.keeps) await database.putSummary(id, revision, summary).catch(() => undefined); // made anew next time
   }
 
-  async #check(ticket: Ticket): Promise<Issue[]> {
-    const engine = new Engine(); // of its own, so that no press overtakes it
+  /** What is wrong, by an engine of its own, so that no press overtakes it. */
+  async #aside(ask: (engine: Engine) => Promise<ParseAnswer | null>): Promise<Issue[]> {
+    const engine = new Engine();
     try {
-      const answer = await this.#read(engine, JSON.stringify(ticket));
-      return "issues" in answer ? answer.issues : [];
+      const answer = await ask(engine);
+      return answer && "issues" in answer ? answer.issues : [];
     } finally {
       engine.close();
     }

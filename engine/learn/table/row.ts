@@ -1,5 +1,5 @@
 /** A record of the table → a past ticket, or the one reason why not. */
-import { MOST_STARTS, type PastTicket, type Space } from "../space.js";
+import { MOST_MINUTES, MOST_STARTS, MOST_YEARS, type PastTicket, type Space } from "../space.js";
 import { dayIn, numberIn, once, wholeIn, yesIn } from "./cells.js";
 import { UNREADABLE } from "./encoding.js";
 import { causeWords, ROLE_NAMES, Words, type Matching, type Role } from "./matching.js";
@@ -148,9 +148,9 @@ export function rowReader(heading: readonly string[], matching: Matching, space:
         events: at.events < 0 ? null : history(cell("events")),
         repair,
         cured: cured(repair),
-        minutes: figure("minutes", 100_000),
+        minutes: figure("minutes", MOST_MINUTES),
         closed: closed === "" ? "" : day(closed),
-        age: figure("age", 100),
+        age: figure("age", MOST_YEARS),
       };
     } catch (error) {
       if (!(error instanceof Reject)) throw error;

@@ -1,32 +1,36 @@
 /** Whether the counts of a tally can have come from any tickets at all. */
 import { issue } from "../../issue.js";
 import type { Issue } from "../../weighing.js";
-import type { Space } from "../space.js";
+import { MOST_MINUTES, type Space } from "../space.js";
 import type { Tally } from "./tally.js";
 
 /** Sums of logarithms come rounded. */
 const ROUNDED = 1e-9;
-/** A repair that takes longer, in minutes, is none. */
-const LONGEST = 100_000;
 
 export function tallyIssues(tally: Tally, space: Space): Issue[] {
   // a file that holds one kind of row alone is held against nothing
   const isWhole = tally.tickets.some((n) => n > 0);
+  const starts = startsOf(tally, space.causes.length);
   return [
-    ...space.causes.flatMap((cause, c) => (isWhole ? causeIssues(tally, space, cause, c) : [])),
+    ...space.causes.flatMap((cause, c) => (isWhole ? causeIssues(tally, starts[c]!, space, cause, c) : [])),
     ...space.repairs.flatMap((repair, r) => minutesIssues(tally, repair, r)),
   ];
 }
 
+interface Starts {
+  counted: number;
+  stopped: number;
+}
+
 function causeIssues(
   tally: Tally,
+  { counted, stopped }: Starts,
   { causes, stages, events, repairs }: Space,
   cause: string,
   c: number,
 ): Issue[] {
   const tickets = tally.tickets[c]!;
   const told = tally.told[c]!;
-  const { counted, stopped } = startsOf(tally, c);
   const [S, E] = [stages.length, events.length];
   const byStage = tally.stops.subarray(c * S, (c + 1) * S).reduce((sum, n) => sum + n, 0);
   const atMost = (what: string, found: number, most: number, of: string): Issue[] =>
@@ -46,16 +50,15 @@ function causeIssues(
   ];
 }
 
-/** Tickets whose starts were counted, and the stops among them. */
-function startsOf({ starts }: Tally, c: number): { counted: number; stopped: number } {
-  let [counted, stopped] = [0, 0];
+/** Tickets whose starts were counted, and the stops among them, by cause. */
+function startsOf({ starts }: Tally, causes: number): Starts[] {
+  const sums = Array.from({ length: causes }, (): Starts => ({ counted: 0, stopped: 0 }));
   for (const [key, tickets] of starts) {
     const [cause, k] = key.split(" ").map(Number);
-    if (cause !== c) continue;
-    counted += tickets;
-    stopped += k! * tickets;
+    sums[cause!]!.counted += tickets;
+    sums[cause!]!.stopped += k! * tickets;
   }
-  return { counted, stopped };
+  return sums;
 }
 
 function minutesIssues({ minutes }: Tally, repair: string, r: number): Issue[] {
@@ -63,7 +66,8 @@ function minutesIssues({ minutes }: Tally, repair: string, r: number): Issue[] {
   const wrong = (expected: string) => [
     issue(`minutes, ${repair}`, `${n} repairs, ${total} and ${squares}`, expected),
   ];
-  if (Math.abs(total) > n * Math.log(LONGEST)) return wrong(`logarithms of minutes up to ${LONGEST}`);
+  if (Math.abs(total) > n * Math.log(MOST_MINUTES))
+    return wrong(`logarithms of minutes up to ${MOST_MINUTES}`);
   const isSound = n > 0 ? squares * n >= total ** 2 * (1 - ROUNDED) : squares === 0;
   return isSound ? [] : wrong("squares of at least total² / tickets");
 }

@@ -17,7 +17,7 @@
  */
 import { issue } from "../../issue.js";
 import type { Issue } from "../../weighing.js";
-import { MOST_STARTS, NONE, UNLISTED, type Space } from "../space.js";
+import { MOST_STARTS, MOST_YEARS, NONE, UNLISTED, type Space } from "../space.js";
 import { dayIn } from "../table/cells.js";
 import { emptyTally, startsKey, type Tally } from "./tally.js";
 
@@ -106,8 +106,8 @@ export function addTallyRow(tally: Tally, row: TallyRow, number: number, space: 
     }
     case "age": {
       const total = numeric("total");
-      if (!(total >= 0 && total <= 100 * tickets))
-        return wrong("total", row.total, "years, at most 100 for each ticket");
+      if (!(total >= 0 && total <= MOST_YEARS * tickets))
+        return wrong("total", row.total, `years, at most ${MOST_YEARS} for each ticket`);
       tally.ages = [tally.ages[0] + tickets, tally.ages[1] + total];
       return null;
     }

@@ -1,7 +1,7 @@
 /** A test that was started, with its clock: the minutes it really takes are kept, so that estimates can learn from them. */
 import type { Ticket } from "../../../engine/ticket/schema.js";
 import type { TestView } from "../../../engine/weighing.js";
-import { CLEAN, type Draft } from "../ticket-edits.js";
+import { addMinutes, CLEAN, type Draft } from "../ticket-edits.js";
 
 const MINUTE = 60_000;
 
@@ -45,6 +45,10 @@ export class UnderWay {
   /** As they are written down: to a tenth, and never nothing. */
   written(now: string): number {
     return Math.max(0.1, Math.round(10 * this.minutes(now)) / 10);
+  }
+  /** The ticket with them, at what the test had done. */
+  writtenIn(ticket: Ticket, now: string): Ticket {
+    return addMinutes(ticket, this.written(now), this.begun);
   }
   stand(now: string): void {
     this.before = this.minutes(now);
