@@ -89,6 +89,18 @@ test("entries are inserted, edited, moved and deleted by keys alone, and what fo
   expect((await bench.now()).entries).toEqual(worked.entries);
 });
 
+test("an entry is moved and deleted by its menu", async () => {
+  await bench.open(served.url, worked);
+  const [, starts, note, ...others] = await texts();
+  await grip(2).click();
+  await bench.dialog.getByRole("button", { name: "Move down" }).click();
+  await expect.poll(texts).toEqual(["Taken in", note, starts, ...others]);
+  await grip(2).click();
+  await bench.dialog.getByRole("button", { name: "Delete this entry" }).click();
+  await expect.poll(texts).toEqual(["Taken in", starts, ...others]);
+  expect(await bench.dialog.count()).toBe(0);
+});
+
 test("at twice the size nothing needs scrolling sideways, and keys pass over the entries to what can be written", async () => {
   await bench.page.setViewportSize({ width: 640, height: 450 }); // 1280 × 900 at 200 %
   await bench.open(served.url, worked);
