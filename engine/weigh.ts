@@ -75,7 +75,7 @@ export function createWeigher(catalog: Catalog): Weigher {
 
   /** Everything but the entries makes the model; a change of it starts the fold anew. */
   function prepare(ticket: Ticket): void {
-    const { entries: _, title: __, deleted: ___, parked: ____, practice: _____, ...rest } = ticket;
+    const { entries: _, title: __, deleted: ___, parked: ____, practice: _____, currency: ______, ...rest } = ticket;
     const wanted = JSON.stringify(rest);
     if (wanted === key) return;
     model = modelOf(catalog, ticket);

@@ -6,6 +6,7 @@
  */
 import { z } from "zod";
 import { Catalog, CauseTemplate, Release, Terms } from "../catalog/schema.js";
+import { CURRENCY } from "./currency.js";
 
 export const TICKET_FORMAT = "fitful/ticket@1";
 
@@ -164,6 +165,11 @@ export const Ticket = z.strictObject({
     .describe("a catalog's id or path, or the catalog itself"),
   machine: Machine,
   causes: z.array(CauseTemplate).optional().describe("causes of this ticket's own, beside the catalog's"),
+  currency: z
+    .string()
+    .regex(CURRENCY, "expected a code of three capital letters, such as EUR")
+    .optional()
+    .describe("ISO 4217, of every sum of money in the ticket; none: the sums are bare; weighs nothing"),
   labourPerHour: z.number().min(0).optional(),
   terms: Terms.optional().describe("where they differ from the catalog's"),
   release: Release.optional().describe("where it differs from the catalog's"),

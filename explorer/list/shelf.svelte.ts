@@ -5,12 +5,14 @@ import { isLines } from "../../engine/ticket/lines.js";
 import type { Ticket } from "../../engine/ticket/schema.js";
 import type { Issue, Weighing } from "../../engine/weighing.js";
 import { catalogOf, CATALOGS, EXAMPLES } from "../store/catalogs.js";
+import { inCurrency } from "../store/currency.js";
 import type { StoredPhoto, StoredTicket, Summary } from "../store/database.js";
 import { Engine } from "../store/engine.js";
 import { readJson } from "../store/files.js";
 import { keepPhotos } from "../store/photos.js";
 import type { ParseAnswer } from "../store/messages.js";
 import { ownCatalogs } from "../store/own-catalogs.js";
+import { same as alike } from "../store/plain.js";
 import { askToKeep } from "../store/room.js";
 import { NO_SHOP, putShop, readShop, type Shop } from "../store/shop.js";
 import * as database from "../store/tickets.js";
@@ -120,10 +122,10 @@ export class Shelf {
     if (this.keeps) await putShop(shop);
   }
 
-  /** A ticket's figures are in the currency it was taken in with, whatever the shop counts in by now. */
+  /** A ticket's money is in what the ticket says, whatever the shop counts in by now. */
   #countMoney(): void {
     const about = this.#all.find(({ id }) => id === this.#about);
-    useCurrency(about?.currency === undefined ? this.shop.currency : about.currency);
+    useCurrency(about ? (about.ticket.currency ?? null) : this.shop.currency);
   }
 
   /** The page that the address names; no address: the ticket worked on last. */
@@ -178,7 +180,7 @@ export class Shelf {
       const came = isLines(text) ? await (await import("../store/backup.js")).readBackup(file) : null;
       const issues = "issues" in answer ? answer.issues : (came?.issues ?? []);
       if ("issues" in answer || issues.length > 0) this.refused = { name, issues };
-      else await this.bring(answer.ticket, came?.backup.photos);
+      else await this.bring(came?.backup.tickets[0]?.ticket ?? answer.ticket, came?.backup.photos);
     } catch (error) {
       const found = error instanceof Error ? error.message : String(error);
       this.refused = { name, issues: [issue("file", found, "an engine that can read it")] };
@@ -191,7 +193,8 @@ export class Shelf {
   async bring(ticket: Ticket, photos: readonly StoredPhoto[] = []): Promise<void> {
     await this.refresh(); // another window may have laid it here, or taken it off
     const same = this.#all.find((t) => t.id === ticket.id);
-    const known = same && JSON.stringify(same.ticket) === JSON.stringify(ticket);
+    // a file that states no currency is the ticket that was given one when it came
+    const known = same && alike(same.ticket, inCurrency(ticket, same.ticket.currency));
     const id = same && !known ? this.freshTicketId(`${ticket.id.slice(0, 50)}-`) : ticket.id;
     if (this.keeps && photos.length > 0) await keepPhotos(id, photos);
     if (!known) await this.put({ ...ticket, id });
@@ -247,12 +250,11 @@ export class Shelf {
     }
   }
 
-  /** A ticket that was not on the bench. */
-  async put(ticket: Ticket): Promise<void> {
-    const { currency } = this.shop;
+  /** A ticket that was not on the bench; it is in the shop's currency unless it says what it is in. */
+  async put(came: Ticket): Promise<void> {
+    const ticket = inCurrency(came, this.shop.currency);
     this.#open = this.#open.filter((bench) => bench.ticket.id !== ticket.id); // of one that was deleted for good
-    if (this.keeps)
-      await database.saveTicket({ ticket, base: 0, steps: [], done: 0, from: 0, currency }, now());
+    if (this.keeps) await database.saveTicket({ ticket, base: 0, steps: [], done: 0, from: 0 }, now());
     tellOthers(ticket.id);
     this.#show(this.#unstored(ticket));
   }
@@ -278,8 +280,7 @@ export class Shelf {
   }
 
   #unstored(ticket: Ticket): StoredTicket {
-    const { currency } = this.shop;
-    return { id: ticket.id, ticket, savedAt: now(), summary: null, revision: 0, done: 0, currency };
+    return { id: ticket.id, ticket, savedAt: now(), summary: null, revision: 0, done: 0 };
   }
 
   #desk(): Desk {
@@ -289,7 +290,7 @@ export class Shelf {
         const savedAt = now();
         const { id } = save.ticket;
         const { takenOff: _, ...known } = this.#all.find((t) => t.id === id) ?? this.#unstored(save.ticket);
-        const answer = await database.saveTicket({ ...save, currency: known.currency }, savedAt);
+        const answer = await database.saveTicket(save, savedAt);
         if ("theirs" in answer) return answer;
         if (!this.#askedToKeep) void askToKeep();
         this.#askedToKeep = true;

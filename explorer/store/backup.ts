@@ -2,20 +2,26 @@
  * Everything of this browser as one file, and back: a line of JSON for each thing, the first line saying what follows,
  * so that of a file that was cut off or damaged the rest can still be read, and every fault has its line.
  * Undo steps stay behind.
+ *
+ * Version 2 has the currency of a ticket in it. In version 1 it stood beside the ticket, or was the shop's.
  */
 import type { Catalog } from "../../engine/catalog/schema.js";
+import type { Ticket } from "../../engine/ticket/schema.js";
+import { isCurrency } from "../../engine/ticket/currency.js";
 import { parseCatalog, parseTicket } from "../../engine/ticket/parse.js";
 import type { Issue } from "../../engine/weighing.js";
 import { fromBase64, toBase64 } from "./base64.js";
+import { inCurrency } from "./currency.js";
 import { database, type StoredPhoto, type StoredTicket } from "./database.js";
-import { isCurrency, readShop, shopIssues, type Shop } from "./shop.js";
+import { isObject } from "./plain.js";
+import { readShop, shopIssues, type Shop } from "./shop.js";
 
-export const BACKUP_FORMAT = "fitful/backup@1";
+export const BACKUP_FORMAT = "fitful/backup@2";
+const OLDER_FORMAT = "fitful/backup@1";
 
 /** What a backup holds. */
 export interface Backup {
-  tickets: (Pick<StoredTicket, "ticket" | "savedAt"> &
-    Pick<Partial<StoredTicket>, "takenOff" | "currency">)[];
+  tickets: Pick<StoredTicket, "ticket" | "savedAt" | "takenOff">[];
   catalogs: Catalog[];
   photos: StoredPhoto[];
   shop: Shop | null;
@@ -38,8 +44,8 @@ export async function written({ tickets, catalogs, photos, shop }: Backup, made:
   const lines: string[] = [line({ format: BACKUP_FORMAT, made, holds })];
   if (shop) lines.push(line({ kind: "shop", shop }));
   lines.push(...catalogs.map((catalog) => line({ kind: "catalog", catalog })));
-  for (const { ticket, savedAt, takenOff, currency } of tickets)
-    lines.push(line({ kind: "ticket", ticket, savedAt, takenOff, currency }));
+  for (const { ticket, savedAt, takenOff } of tickets)
+    lines.push(line({ kind: "ticket", ticket, savedAt, takenOff }));
   for (const { id, tickets: of, blob } of photos)
     lines.push(line({ kind: "photo", id, tickets: of, type: blob.type, base64: await toBase64(blob) }));
   return new Blob(lines, { type: "application/json" });
@@ -53,10 +59,13 @@ export async function readBackup(file: Blob): Promise<{ backup: Backup; issues: 
   const issues: Issue[] = [];
   let number = 0;
   let holds: Record<string, number> = {};
+  let isOlder = false;
   for await (const text of linesOf(file)) {
     number++;
     const data = objectOf(text);
-    const faults = number === 1 ? headerFaults(data) : take(data, backup);
+    if (number === 1) isOlder = data?.["format"] === OLDER_FORMAT;
+    const present = isOlder ? broughtUp(data, backup.shop) : data;
+    const faults = number === 1 ? headerFaults(data) : take(present, backup);
     issues.push(...faults.map((one) => at(number, one)));
     if (number === 1 && faults.length > 0) return { backup, issues };
     if (number === 1) holds = { ...(data!["holds"] as Record<string, number> | undefined) };
@@ -86,9 +95,16 @@ function objectOf(text: string): Data | null {
 }
 
 const headerFaults = (data: Data | null): Issue[] =>
-  data?.["format"] === BACKUP_FORMAT
+  data?.["format"] === BACKUP_FORMAT || data?.["format"] === OLDER_FORMAT
     ? []
     : [fault("format", String(JSON.stringify(data?.["format"]) ?? "nothing"), `"${BACKUP_FORMAT}"`)];
+
+/** A line of version 1 as version 2 would have it; the shop's line comes before those of tickets. */
+function broughtUp(data: Data | null, shop: Shop | null): Data | null {
+  const { kind, ticket, currency = shop?.currency } = data ?? {};
+  if (kind !== "ticket" || !isObject(ticket) || !isCurrency(currency)) return data;
+  return { ...data, ticket: inCurrency(ticket as Ticket, currency) };
+}
 
 /** Adds what a line holds; what is wrong with it otherwise. */
 function take(data: Data | null, backup: Backup): Issue[] {
@@ -97,12 +113,11 @@ function take(data: Data | null, backup: Backup): Issue[] {
   if (kind === "ticket") {
     const parsed = parseTicket(ticket);
     if ("issues" in parsed) return parsed.issues;
-    const { savedAt = "", takenOff, currency } = data;
+    const { savedAt = "", takenOff } = data;
     backup.tickets.push({
       ticket: parsed.ticket,
       savedAt: String(savedAt),
       ...(typeof takenOff === "string" && { takenOff }),
-      ...((currency === null || isCurrency(currency)) && { currency }),
     });
   } else if (kind === "catalog") {
     const parsed = parseCatalog(catalog);

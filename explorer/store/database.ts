@@ -2,15 +2,16 @@
  * The browser's own database: what it holds, and how an older one is brought up to date.
  *
  * Version 1 held tickets alone. Version 2 counts the revisions of a ticket and keeps its steps (for undo), photographs,
- * the shop's settings and its own catalogs. Version 3 keeps what was taken off the bench, and the currency that the
- * figures of a ticket are in.
+ * the shop's settings and its own catalogs. Version 3 keeps what was taken off the bench, and beside a ticket what its
+ * money is in. Version 4 has that in the ticket, which carries it wherever it goes.
  */
 import { openDB, type DBSchema, type IDBPDatabase, type IDBPTransaction, type StoreNames } from "idb";
 import type { Catalog } from "../../engine/catalog/schema.js";
 import type { Ticket } from "../../engine/ticket/schema.js";
+import { inCurrency } from "./currency.js";
 import type { Patch } from "./patch.js";
 
-export const VERSION = 3;
+export const VERSION = 4;
 
 /** What the list of tickets shows without weighing anything. */
 export interface Summary {
@@ -30,8 +31,6 @@ export interface StoredTicket {
   done: number;
   /** ISO 8601, when it was taken off the bench, with all that goes with it; none: it is on the bench */
   takenOff?: string;
-  /** ISO 4217, of its figures, whatever the shop counts in later; null: they are bare; none: the shop's */
-  currency?: string | null;
 }
 
 export interface StoredPhoto {
@@ -63,10 +62,28 @@ async function upgrade(db: Database, from: number, tx: Upgrade): Promise<void> {
     for await (const cursor of tx.objectStore("tickets"))
       await cursor.update({ ...cursor.value, revision: 1 });
   }
-  if (from < 3) {
-    const shop = (await tx.objectStore("shop").get("settings")) as { currency?: string | null } | undefined;
-    for await (const cursor of tx.objectStore("tickets"))
-      await cursor.update({ ...cursor.value, currency: shop?.currency ?? null });
+  if (from < 4) await putCurrencyIntoTickets(tx);
+}
+
+/** What stood beside a ticket: null for bare sums, nothing where it was older than that and shown in the shop's. */
+interface Beside {
+  currency?: string | null;
+}
+
+async function putCurrencyIntoTickets(tx: Upgrade): Promise<void> {
+  const shop = (await tx.objectStore("shop").get("settings")) as Beside | undefined;
+  const codes = new Map<string, Beside["currency"]>();
+  for await (const cursor of tx.objectStore("tickets")) {
+    const { currency = shop?.currency, ...stored } = cursor.value as StoredTicket & Beside;
+    codes.set(stored.id, currency);
+    await cursor.update({ ...stored, ticket: inCurrency(stored.ticket, currency) });
+  }
+  for await (const cursor of tx.objectStore("steps")) {
+    const step = cursor.value;
+    if (step.path.length > 0) continue; // what is left replaces the ticket whole
+    const code = codes.get(cursor.key[0]);
+    const [was, now] = [inCurrency(step.was as Ticket, code), inCurrency(step.now as Ticket, code)];
+    await cursor.update({ path: [], was, now });
   }
 }
 

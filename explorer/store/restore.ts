@@ -31,7 +31,7 @@ export async function restore(backup: Backup, savedAt: string): Promise<Restored
   const taken = new Set(await tickets.getAllKeys());
   const idHere = new Map<string, string>();
 
-  for (const { ticket, savedAt: saved, takenOff, currency = backup.shop?.currency } of backup.tickets) {
+  for (const { ticket, savedAt: saved, takenOff } of backup.tickets) {
     const here = await tickets.get(ticket.id);
     const id = here && !same(here.ticket, ticket) ? freshId(taken, `${ticket.id.slice(0, 50)}-`) : ticket.id;
     idHere.set(ticket.id, id);
@@ -49,11 +49,7 @@ export async function restore(backup: Backup, savedAt: string): Promise<Restored
       done: 0,
     };
     const { takenOff: _, ...stored } = here && id === ticket.id ? here : { id, ...anew };
-    await tickets.put({
-      ...stored,
-      ...(takenOff !== undefined && { takenOff }),
-      ...(stored.currency === undefined && currency !== undefined && { currency }),
-    });
+    await tickets.put({ ...stored, ...(takenOff !== undefined && { takenOff }) });
     restored[takenOff === undefined ? "tickets" : "takenOff"]++;
   }
   for (const photo of backup.photos) {

@@ -1,6 +1,7 @@
 /** What holds for every new ticket of the shop. What is null is left to the catalog. */
 import type { Ticket } from "../../engine/ticket/schema.js";
 import type { Catalog, Release } from "../../engine/catalog/schema.js";
+import { isCurrency } from "../../engine/ticket/currency.js";
 import type { Issue } from "../../engine/weighing.js";
 import { database, STRICT } from "./database.js";
 
@@ -35,10 +36,6 @@ const RANGES: Record<Exclude<keyof Shop, "currency">, [least: number, most: numb
   days: [1, 10000],
   limit: [0, 1],
 };
-
-/** A code of ISO 4217, by its form. */
-export const isCurrency = (data: unknown): data is string =>
-  typeof data === "string" && /^[A-Z]{3}$/.test(data);
 
 /** Everything that is wrong with settings from a form or a file. */
 export function shopIssues(data: unknown): Issue[] {

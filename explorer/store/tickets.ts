@@ -22,8 +22,6 @@ export interface Save {
   done: number;
   /** the steps before this one are stored already */
   from: number;
-  /** what the figures of a ticket are in that is not stored yet */
-  currency?: string | null | undefined;
 }
 
 /** Either it is on the disk, or somebody else has changed the ticket since. */
@@ -53,10 +51,8 @@ export async function saveTicket(save: Save, savedAt: string): Promise<SaveAnswe
   if (stored && stored.revision !== save.base)
     return { theirs: { stored, steps: await tx.objectStore("steps").getAll(stepsOf(ticket.id)) } };
   const revision = save.base + 1;
-  const { summary, currency } = stored ?? { summary: null, currency: save.currency };
   // what was taken off the bench in another window comes back: a start pressed since must not be lost
-  const kept = { id: ticket.id, ticket, savedAt, summary, revision, done };
-  void tickets.put(currency === undefined ? kept : { ...kept, currency });
+  void tickets.put({ id: ticket.id, ticket, savedAt, summary: stored?.summary ?? null, revision, done });
   await putSteps(tx.objectStore("steps"), ticket.id, steps, stored ? from : 0);
   await tx.done;
   return { revision };

@@ -1,6 +1,7 @@
 /** What is taken off the bench can be put back as it was, and destroys nothing that was done since. */
 import { readFileSync } from "node:fs";
 import type { Page } from "playwright-core";
+import type { Ticket } from "../../engine/ticket/schema.js";
 import { afterEach, beforeEach, describe, expect, test } from "vitest";
 import { openExplorer } from "./explorer.js";
 import { Visit } from "./served.js";
@@ -183,12 +184,13 @@ test("of what was taken off the last twenty are kept", async () => {
   expect(await page.getByRole("button", { name: /^Put Till [01] / }).count()).toBe(0);
 });
 
+async function currency(code: string): Promise<void> {
+  await page.goto(`${served.url}#/shop`);
+  await page.getByLabel("Currency").selectOption(code);
+  await page.getByText("Saved.").waitFor();
+}
+
 test("money of a ticket stays in the currency it was taken in with", async () => {
-  const currency = async (code: string) => {
-    await page.goto(`${served.url}#/shop`);
-    await page.getByLabel("Currency").selectOption(code);
-    await page.getByText("Saved.").waitFor();
-  };
   await currency("EUR");
   await bench();
   await currency("JPY");
@@ -199,6 +201,22 @@ test("money of a ticket stays in the currency it was taken in with", async () =>
   await page.getByText("JP¥40 an hour").waitFor(PATIENCE);
   await page.reload();
   await page.getByText("JP¥40 an hour").waitFor(PATIENCE);
+});
+
+test("a file carries what its money is in to a browser that counts in another, and is known there again", async () => {
+  await currency("EUR");
+  const file = await (await bench()).saved();
+  const other = await Visit.begin(browser, { viewport: { width: 1280, height: 800 } });
+  page = other.page;
+  await currency("JPY");
+  const carried = JSON.parse(readFileSync(file, "utf8")) as Ticket;
+  expect(carried.currency).toBe("EUR");
+  for (let times = 0; times < 2; times++) await layOnBench(page, served.url, carried);
+  await page.goto(`${served.url}#/owner/kept`);
+  await page.getByText("€40 an hour").waitFor(PATIENCE);
+  await page.goto(`${served.url}#/list`);
+  expect(await page.getByRole("link", { name: "Harbour master" }).count()).toBe(1);
+  await other.end();
 });
 
 test("what could not be opened is said until another page is looked at", async () => {
@@ -212,17 +230,20 @@ test("what could not be opened is said until another page is looked at", async (
   expect(await page.getByText("odd.json was not opened").count()).toBe(0);
 });
 
-describe("a database of the second version", () => {
-  /** Written as version 2 wrote it; its window is left open where `stays`, as one of that version would be. */
-  async function older(stays: boolean): Promise<Page> {
+/** What an older version of the program left behind. */
+type Older = { tickets: unknown[]; shop: unknown; steps?: { key: IDBValidKey; value: unknown }[] };
+
+describe("an older database", () => {
+  /** Its window is left open where `stays`, as one of that version would be. */
+  async function older(version: number, stays = false): Promise<Page> {
     const window = stays ? await page.context().newPage() : page;
     await window.route("**/favicon.ico", (route) => route.fulfill({ status: 204 }));
     await window.goto(`${served.url}manifest.webmanifest`);
-    const old = readFileSync(new URL("fixtures/database-2.json", import.meta.url), "utf8");
+    const old = readFileSync(new URL(`fixtures/database-${version}.json`, import.meta.url), "utf8");
     await window.evaluate(
-      ({ tickets, shop, stays }) =>
+      ({ tickets, shop, steps = [], version, stays }) =>
         new Promise<void>((resolve, reject) => {
-          const request = indexedDB.open("fitful", 2);
+          const request = indexedDB.open("fitful", version);
           request.onupgradeneeded = () => {
             const db = request.result;
             db.createObjectStore("tickets", { keyPath: "id" });
@@ -235,28 +256,39 @@ describe("a database of the second version", () => {
           };
           request.onerror = () => reject(request.error!);
           request.onsuccess = () => {
-            const tx = request.result.transaction(["tickets", "shop"], "readwrite");
+            const tx = request.result.transaction(["tickets", "shop", "steps"], "readwrite");
             for (const one of tickets) tx.objectStore("tickets").put(one);
+            for (const { key, value } of steps) tx.objectStore("steps").put(value, key);
             tx.objectStore("shop").put(shop, "settings");
             tx.oncomplete = () => resolve(stays ? undefined : request.result.close());
           };
         }),
-      { ...(JSON.parse(old) as { tickets: unknown[]; shop: unknown }), stays },
+      { ...(JSON.parse(old) as Older), version, stays },
     );
     return window;
   }
 
-  test("is brought up to date, its tickets in the currency that the shop had", async () => {
-    await older(false);
-    await page.goto(`${served.url}#/shop`);
-    await page.getByLabel("Currency").selectOption("JPY");
-    await page.getByText("Saved.").waitFor();
+  test("of the second version is brought up to date, its tickets in the currency that the shop had", async () => {
+    await older(2);
+    await currency("JPY");
     await page.goto(`${served.url}#/owner/older`);
     await page.getByText(/€\d+ an hour/).waitFor(PATIENCE);
   });
 
+  test("of the third version has its currencies in the tickets then, before undo and after it", async () => {
+    await older(3);
+    await page.goto(`${served.url}#/ticket/older`);
+    const ticket = new TicketPage(page);
+    await settled(ticket, 1);
+    const { currency } = JSON.parse(readFileSync(await ticket.saved(), "utf8")) as Ticket;
+    expect(currency).toBe("EUR");
+    for (let steps = 0; steps < 4; steps++) await ticket.undo(); // the second of them brings a whole ticket back
+    await settled(ticket, 0);
+    expect((JSON.parse(readFileSync(await ticket.saved(), "utf8")) as Ticket).currency).toBe("EUR");
+  });
+
   test("that an older window holds open is said in words, and opened when that window is closed", async () => {
-    const window = await older(true);
+    const window = await older(2, true);
     await page.goto(`${served.url}#/list`);
     await page.getByText("another window shows an older version of this page").waitFor();
     await window.close();

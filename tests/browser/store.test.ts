@@ -166,7 +166,7 @@ describe("a backup", () => {
   const lines = (title: string) =>
     [
       {
-        format: "fitful/backup@1",
+        format: "fitful/backup@2",
         made: "2030-01-02T08:00:00.000Z",
         holds: { tickets: 2, catalogs: 0, photos: 1 },
       },
@@ -176,15 +176,13 @@ describe("a backup", () => {
       },
       {
         kind: "ticket",
-        ticket: { ...smallTicket("first"), title },
+        ticket: { ...smallTicket("first"), title, currency: "EUR" },
         savedAt: "2030-01-01T08:00:00.000Z",
-        currency: "EUR",
       },
       {
         kind: "ticket",
         ticket: smallTicket("second"),
         savedAt: "2030-01-01T09:00:00.000Z",
-        currency: "NZD",
       },
       {
         kind: "photo",

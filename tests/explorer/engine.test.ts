@@ -100,6 +100,7 @@ describe("a page and a worker that tell each other only what has changed", () =>
   test.each<[string, Ticket, number]>([
     ["a ticket that was not known", first, 5],
     ["the same again", first, 0],
+    ["what its money is in", { ...first, currency: "EUR" }, 0],
     ["one more start", start(first, "dead"), 1],
     ["undone", first, 0],
     ["an early entry changed", replace(first, { kind: "note", id: "e3", text: "other" }), 3],

@@ -1,6 +1,7 @@
 import { afterEach, describe, expect, test } from "vitest";
 import { found, namesIn, standingOf } from "../../explorer/list/bench-list.js";
 import { money, useCurrency } from "../../explorer/bench/format.js";
+import { inCurrency } from "../../explorer/store/currency.js";
 import { NO_SHOP, shopIssues, shopTerms } from "../../explorer/store/shop.js";
 import { troubleOf } from "../../explorer/store/trouble.js";
 import { figureIn, figureOut } from "../../explorer/shop/figures.js";
@@ -74,6 +75,12 @@ test("money is shown in the shop's currency, in whole units from ten on", () => 
   expect([money(4.56), money(123.4), money(-2)]).toEqual(["€4.56", "€123", "-€2.00"]);
   useCurrency("JPY");
   expect(money(4.56)).toBe("JP¥5");
+});
+
+test("a ticket that says what its money is in keeps to it", () => {
+  expect(inCurrency(ticket, "EUR").currency).toBe("EUR");
+  expect(inCurrency({ ...ticket, currency: "NZD" }, "EUR").currency).toBe("NZD");
+  for (const none of [null, undefined]) expect(inCurrency(ticket, none)).toBe(ticket);
 });
 
 describe("the list of tickets", () => {

@@ -18,6 +18,14 @@ test("a good ticket and a good catalog come through as they are", () => {
   expect(parseCatalog(catalog)).toEqual({ catalog });
 });
 
+test("a currency is three capital letters, whichever", () => {
+  expect(parseTicket({ ...ticket(), currency: "EUR" })).toEqual({ ticket: { ...ticket(), currency: "EUR" } });
+  for (const currency of ["eur", "EURO", "€"])
+    expect(said({ currency })).toEqual([
+      `currency: found "${currency}", expected a code of three capital letters, such as EUR`,
+    ]);
+});
+
 describe("the format is looked at first, and alone", () => {
   test.each([
     [null, "file: found null, expected an object"],
