@@ -18,6 +18,8 @@ export interface Moment {
   entry: string;
   /** money lost on it, all its actions together */
   loss: number;
+  /** what it took at the bench, all its actions together */
+  minutes: number;
   /** what would have been done first at its beginning, in words */
   better: string;
   /** expected cost to the end as the entry began */
@@ -40,21 +42,27 @@ export function momentsOf(
   onmove: (done: number) => void = () => undefined,
 ): Moment[] {
   const byEntry = new Map<string, Moment>();
-  const add = (entry: string, loss: number, now: Decision, state: State) => {
-    const known = byEntry.get(entry) ?? { entry, loss: 0, better: wordsOf(now, state), before: now.cost };
-    byEntry.set(entry, { ...known, loss: known.loss + loss });
+  const add = (entry: string, loss: number, minutes: number, now: Decision, state: State) => {
+    const known = byEntry.get(entry) ?? {
+      entry,
+      loss: 0,
+      minutes: 0,
+      better: wordsOf(now, state),
+      before: now.cost,
+    };
+    byEntry.set(entry, { ...known, loss: known.loss + loss, minutes: known.minutes + minutes });
   };
   moves.forEach((move, k) => {
     const { state, ticket } = move.before;
     const now = judge(state, ticket);
     const spent = move.minutes * minute + move.money;
-    add(move.entry, spent + expectedAfter(move) - now.cost, now, state);
+    add(move.entry, spent + expectedAfter(move) - now.cost, move.minutes, now, state);
     onmove(k + 1);
   });
   if (ending) {
     const now = judge(ending.state, ending.ticket);
     const chosen = now.options.find((option) => option.kind === ending.kind);
-    if (chosen) add(ending.entry, chosen.cost - now.cost, now, ending.state);
+    if (chosen) add(ending.entry, chosen.cost - now.cost, 0, now, ending.state);
   }
   return [...byEntry.values()].filter(({ loss }) => loss >= 0.01).sort((x, y) => y.loss - x.loss);
 }

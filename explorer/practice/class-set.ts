@@ -1,12 +1,14 @@
 /** A set of practice machines for a class, and what came back. Pure. */
 import type { Catalog } from "../../engine/catalog/schema.js";
 import { codeOf, type Deal } from "../../engine/practice/deal.js";
-import type { DifficultyId } from "../../engine/practice/difficulties.js";
+import { DIFFICULTIES, isThemed, type DifficultyId } from "../../engine/practice/difficulties.js";
 import type { Envelope } from "../../engine/practice/envelope.js";
 import type { Moment } from "../../engine/practice/moments.js";
+import { textOf } from "../../engine/practice/rules.js";
+import type { Ticket } from "../../engine/ticket/schema.js";
 import type { Issue } from "../../engine/weighing.js";
 import { csvOf, tableOf } from "../charts/figure.js";
-import { endingWords } from "./words.js";
+import { endingWords, themeWords } from "./words.js";
 
 export const setOf = (
   catalog: Catalog,
@@ -23,16 +25,37 @@ export const setOf = (
 export const setText = (deals: readonly Deal[], linkOf: (code: string) => string): string =>
   deals.map((deal) => `${deal.seed}\t${linkOf(codeOf(deal))}\n`).join("");
 
+export type Lost = Moment & { heading: string };
+
 /** A trainee's record as it came back. */
 export interface Collected {
+  /** tells it from all others: files of several trainees may have one name */
+  key: number;
   file: string;
   by: string;
-  machine: number;
+  /** the machine it says it is of; null where it says none */
+  deal: Deal | null;
+  /** what was done and when, as text; nothing where it was not read */
+  done: string;
   result: Envelope | null;
-  /** where most was lost, with the entry's heading; null while that is worked out */
-  lost: (Moment & { heading: string })[] | null;
+  /** where most was lost; null while that is worked out */
+  lost: Lost[] | null;
   issues: Issue[];
 }
+
+/** What was done and when: no two trainees press at the same thousandth of a second. */
+export const doneIn = ({ entries }: Ticket): string => textOf(entries);
+
+/** The record that came before this one and says the same, time for time; null where none does. */
+export const copied = (rows: readonly Collected[], { key, done }: Collected): Collected | null =>
+  done === "" ? null : (rows.find((row) => row.done === done && row.key < key) ?? null);
+
+/** Whose record it is, or else which file. */
+export const whose = ({ by, file }: Collected): string => by || file;
+
+/** Difficulty and theme of a machine. */
+export const kindWords = ({ difficulty, theme }: Deal): string =>
+  DIFFICULTIES[difficulty].name + (isThemed(difficulty) ? `. Theme: ${themeWords(theme)}` : "");
 
 /** The class sheet as a table for a file. */
 export const sheetCsv = (rows: readonly Collected[]): string =>
@@ -40,7 +63,8 @@ export const sheetCsv = (rows: readonly Collected[]): string =>
     tableOf("Practice records", rows, [
       { title: "file", of: (row) => row.file },
       { title: "trainee", of: (row) => row.by },
-      { title: "machine", of: (row) => row.machine },
+      { title: "machine", of: (row) => row.deal?.seed ?? null },
+      { title: "kind of machine", of: (row) => row.deal && kindWords(row.deal) },
       { title: "points", of: (row) => row.result?.points ?? null },
       { title: "hints", of: (row) => row.result?.hints ?? null },
       { title: "minutes", of: (row) => row.result?.own.minutes ?? null },
@@ -52,6 +76,8 @@ export const sheetCsv = (rows: readonly Collected[]): string =>
       { title: "ending", of: (row) => row.result && endingWords(row.result.own) },
       { title: "lost most on", of: (row) => row.lost?.[0]?.heading ?? null },
       { title: "loss", of: (row) => row.lost?.[0]?.loss ?? null },
+      { title: "minutes of it", of: (row) => row.lost?.[0]?.minutes ?? null },
+      { title: "same record as", of: (row) => copied(rows, row)?.file ?? null },
       { title: "not read because", of: (row) => row.issues.map((x) => x.message).join("; ") || null },
     ]),
   );

@@ -1,6 +1,8 @@
 /** Practice in words. Pure. */
 import type { Worked } from "../../engine/practice/work.js";
-import type { Bench } from "../bench/bench.svelte.js";
+import type { Ticket } from "../../engine/ticket/schema.js";
+import type { Setup } from "../../engine/ticket/setup.js";
+import type { Words } from "../bench/words.js";
 
 export function endingWords({ outcome, comeback }: Pick<Worked, "outcome" | "comeback">): string {
   if (outcome === "released") return comeback ? "came back" : "stayed away";
@@ -8,12 +10,12 @@ export function endingWords({ outcome, comeback }: Pick<Worked, "outcome" | "com
   return outcome === "over budget" ? "dearer than the owner pays" : "too long for any machine";
 }
 
-/** What an entry of the record was. */
-export function headingOf(bench: Bench, id: string): string {
-  const k = bench.ticket.entries.findIndex((entry) => entry.id === id);
-  if (k < 0) return id;
-  const entry = bench.ticket.entries[k]!;
-  return entry.kind === "release" ? "Handing it over" : bench.words.heading(entry, bench.setups.at[k]!);
+/** What an entry of the record was. @param at  the setup before each entry */
+export function headingIn({ entries }: Ticket, words: Words, at: readonly Setup[], id: string): string {
+  const k = entries.findIndex((entry) => entry.id === id);
+  const entry = entries[k];
+  if (!entry) return id;
+  return entry.kind === "release" ? "Handing it over" : words.heading(entry, at[k]!);
 }
 
 /** What a theme is called. */

@@ -1,0 +1,98 @@
+/** What comes back from a class: each record a row of its own, copies said, the machine named, losses with their minutes. */
+import { describe, expect, test } from "vitest";
+import { arrivalOfDeal, ticketOfDeal, type Deal } from "../../engine/practice/deal.js";
+import { costliest, openEnvelope } from "../../engine/practice/envelope.js";
+import { Session, startAction } from "../../engine/practice/session.js";
+import type { Entry, Ticket } from "../../engine/ticket/schema.js";
+import { copied, sheetCsv, whose } from "../../explorer/practice/class-set.js";
+import { ClassSheet } from "../../explorer/practice/class-sheet.svelte.js";
+import type { Ask } from "../../explorer/practice/client.js";
+import type { Question } from "../../explorer/practice/messages.js";
+import { catalog } from "../practice/small.js";
+
+const deal: Deal = {
+  catalog: catalog.id,
+  version: catalog.version,
+  difficulty: "fitful",
+  theme: "any",
+  seed: 5,
+};
+const arrival = arrivalOfDeal(catalog, deal);
+
+/** The worker's answers, in the same thread. */
+const machines = ((question: Question) =>
+  Promise.resolve(
+    question.ask === "open"
+      ? openEnvelope(catalog, arrival, question.ticket)
+      : question.ask === "moments"
+        ? { moments: costliest(catalog, arrival, question.ticket) }
+        : { issues: [] },
+  )) as Ask;
+const sheet = () =>
+  new ClassSheet({ catalogs: [catalog], machines }, (text) =>
+    Promise.resolve({ ticket: JSON.parse(text) as Ticket }),
+  );
+
+/** Two starts, then given back. @param at  when the machine was handed over */
+function record(by: string, at: string): string {
+  const ticket = ticketOfDeal(catalog, deal, by);
+  const session = new Session(catalog, arrival);
+  const starts = [1, 2].reduce((before, k) => {
+    const answer = session.ask(before, startAction(catalog, {}));
+    if ("issues" in answer) throw new Error(JSON.stringify(answer.issues));
+    return { ...before, entries: [...before.entries, { ...answer.answered[0]!, id: `r${k}` } as Entry] };
+  }, ticket);
+  const end: Entry = { kind: "release", id: "end", at, confirmed: [] };
+  const practice = { ...ticket.practice!, ending: "return" as const };
+  return JSON.stringify({ ...starts, entries: [...starts.entries, end], practice });
+}
+const [MORNING, NOON] = ["2030-01-01T08:00:00.000Z", "2030-01-01T12:00:00.000Z"];
+
+describe("records that come back", () => {
+  test("files of one name from two trainees are two rows, each under its name and machine", async () => {
+    const own = sheet();
+    await own.add("practice-5.json", record("Bea", MORNING));
+    await own.add("practice-5.json", record("Ada", NOON));
+    expect(own.rows.map((row) => [whose(row), row.deal, row.result?.own.outcome])).toEqual([
+      ["Ada", deal, "returned"],
+      ["Bea", deal, "returned"],
+    ]);
+    expect(own.rows.map((row) => copied(own.rows, row))).toEqual([null, null]);
+  });
+
+  test("the same record twice is said, under whatever name it comes", async () => {
+    const own = sheet();
+    await own.add("bea.json", record("Bea", MORNING));
+    await own.add("again.json", record("Ada", MORNING));
+    const [ada, bea] = own.rows;
+    expect([copied(own.rows, ada!)?.file, copied(own.rows, bea!)]).toEqual(["bea.json", null]);
+    expect(sheetCsv(own.rows).split("\n")[0]).toContain("same record as");
+    own.takeOff(bea!.key);
+    expect(own.rows).toHaveLength(1);
+    expect(copied(own.rows, own.rows[0]!)).toBe(null);
+  });
+
+  test("two files that were not read are no copies of each other", async () => {
+    const own = new ClassSheet({ catalogs: [catalog], machines }, () =>
+      Promise.resolve({ issues: [{ path: "file", found: "{", expected: "a record", message: "no record" }] }),
+    );
+    await own.add("one.json", "{");
+    await own.add("two.json", "{");
+    expect(own.rows.map((row) => copied(own.rows, row))).toEqual([null, null]);
+  });
+
+  test("what was lost stands with the minutes it took", async () => {
+    const own = sheet();
+    await own.add("ada.json", record("Ada", NOON));
+    const lost = own.rows[0]!.lost!;
+    expect(lost.find(({ entry }) => entry === "end")).toMatchObject({
+      heading: "Handing it over",
+      minutes: 0,
+    });
+    // starts of 1.5 minutes, each an entry of its own
+    const starts = lost.filter(({ entry }) => entry !== "end");
+    expect(starts.length).toBeGreaterThan(0);
+    for (const { minutes } of starts) expect(minutes).toBe(1.5);
+    expect(sheetCsv(own.rows)).toContain("minutes of it");
+  });
+});
