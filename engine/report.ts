@@ -3,6 +3,7 @@
  */
 import type { Ticket } from "./ticket/schema.js";
 import { viewOf } from "./ticket/setup.js";
+import type { Belief } from "./belief/belief.js";
 import { startConditions } from "./belief/compile.js";
 import { exposuresOf } from "./belief/model.js";
 import { causesInPlay, plannedStep, type State } from "./belief/fold.js";
@@ -24,38 +25,51 @@ const LOOKED_AT = 1;
 /** Surprise this much above its expectation, in bits, is shown as a conflict in the record. */
 const CONFLICT = 6;
 
-export function report(
-  ticket: Ticket,
-  state: State,
-  entries: EntryView[],
-  redraws: Redraws,
-  next: Advice | null,
-  release: ReleaseView | null,
-  sensitivity: SensitivityView | null,
-): Weighing {
+/** What a state says by itself, whatever led to it and whatever is asked beside it. */
+export type Said = Pick<
+  Weighing,
+  "setup" | "causes" | "none" | "unlisted" | "nothingAtWork" | "sets" | "predictive"
+>;
+
+export function said(state: State, redraws: Redraws): Said {
   const { belief, place } = state;
   const { model } = belief;
   const redrawn = redraw(belief, redraws);
-  const causes = causeViews(state, redrawn);
   const { exposure, key } = plannedStep(model, place, startConditions(model));
   return {
-    format: WEIGHING_FORMAT,
-    ticket: { id: ticket.id, title: ticket.title },
-    catalog: { id: model.catalog.id, version: model.catalog.version, name: model.catalog.name },
-    maxCauses: model.sets.maxCauses,
-    truncated: model.prior.truncated,
     setup: viewOf(place.setup, model),
-    causes: [...causes].sort((x, y) => y.atWork.p - x.atWork.p || y.present.p - x.present.p),
+    causes: causeViews(state, redrawn),
     none: interval(belief.mass[0]!, redrawn.none),
     unlisted: interval(belief.unlistedMass, redrawn.unlisted),
     nothingAtWork: nothingAtWork(belief, causesInPlay(state)),
     sets: setViews(state),
+    predictive: [...predictive(belief, exposure, key)].map((p, k) => ({ outcome: model.outcomeIds[k]!, p })),
+  };
+}
+
+export function report(
+  ticket: Ticket,
+  { belief }: State,
+  said: Said,
+  entries: EntryView[],
+  next: Advice | null,
+  release: ReleaseView | null,
+  sensitivity: SensitivityView | null,
+): Weighing {
+  const { catalog, sets, prior } = belief.model;
+  return {
+    format: WEIGHING_FORMAT,
+    ticket: { id: ticket.id, title: ticket.title },
+    catalog: { id: catalog.id, version: catalog.version, name: catalog.name },
+    maxCauses: sets.maxCauses,
+    truncated: prior.truncated,
+    ...said,
+    causes: [...said.causes].sort((x, y) => y.atWork.p - x.atWork.p || y.present.p - x.present.p),
     logEvidence: belief.logEvidence,
     evidenceBits: belief.logEvidence / Math.LN2,
-    predictive: [...predictive(belief, exposure, key)].map((p, k) => ({ outcome: model.outcomeIds[k]!, p })),
     entries,
-    notLookedAt: notLookedAt(causes, entries),
-    warnings: warnings(state, entries),
+    notLookedAt: notLookedAt(said.causes, entries),
+    warnings: warnings(belief, entries),
     next,
     release,
     sensitivity,
@@ -143,7 +157,7 @@ function notLookedAt(causes: readonly CauseView[], entries: readonly EntryView[]
     .sort((x, y) => y.share - x.share);
 }
 
-function warnings({ belief }: State, entries: readonly EntryView[]): Warning[] {
+function warnings(belief: Belief, entries: readonly EntryView[]): Warning[] {
   const found: Warning[] = [];
   if (belief.unlistedMass > UNLISTED_SPEAKS) {
     const most = entries.reduce<EntryView | null>(

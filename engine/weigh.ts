@@ -10,11 +10,12 @@ import { ChanceError } from "./catalog/expand.js";
 import { checkTicket } from "./ticket/checkTicket.js";
 import { issue } from "./issue.js";
 import { heldFinding } from "./belief/compile.js";
+import type { Belief } from "./belief/belief.js";
 import { ExposureError, modelOf, type Model } from "./belief/model.js";
 import { asking, expectationOf, prepared, startState, step, viewOfEntry, type State } from "./belief/fold.js";
 import { drawParameters, redrawsOf, type Redraws } from "./belief/redraw.js";
 import { OverlapError } from "./belief/unlisted.js";
-import { report } from "./report.js";
+import { report, said, type Said } from "./report.js";
 import { advise } from "./plan/advise.js";
 import { releaseTerms } from "./plan/home.js";
 import { release } from "./plan/release.js";
@@ -33,6 +34,11 @@ export type Weighed = { weighing: Weighing } | { issues: Issue[] };
 
 export interface Weigher {
   weigh(ticket: Ticket, options?: WeighOptions): Weighed;
+  /**
+   * Works out what a ticket will say that may come: the one weighed last with another last entry. Its belief is there at
+   * once if it comes, whenever its starts were made and however it is called. Of a ticket that cannot follow nothing is kept.
+   */
+  foresee(ticket: Ticket): void;
 }
 
 interface Kept {
@@ -44,8 +50,17 @@ interface Kept {
   quick: EntryView;
 }
 
+/** An entry that may come, and the kept one that it would follow, if it is not the first. */
+interface Foreseen {
+  behind: Kept | undefined;
+  content: string;
+  kept: Kept & { state: State };
+}
+
 const RECENT = 4;
 const EVERY = 8;
+/** Entries foreseen at most: each holds a belief. */
+const FORESEEN = 4;
 const DRAWS = 200;
 
 export function createWeigher(catalog: Catalog): Weigher {
@@ -54,6 +69,9 @@ export function createWeigher(catalog: Catalog): Weigher {
   let start: State;
   let redraws: Redraws;
   let kept: Kept[] = [];
+  let foreseen: Foreseen[] = [];
+  /** what beliefs said that were asked already: they are asked again with advice */
+  let heard = new WeakMap<Belief, { place: State["place"]; says: Said }>();
   /** the advice given last, so that what is asked beside it need not wait for it again */
   let given: { state: State; advice: Advice } | null = null;
 
@@ -71,41 +89,48 @@ export function createWeigher(catalog: Catalog): Weigher {
         return { issues: [known] };
       }
     },
+
+    foresee(ticket) {
+      const { entries } = ticket;
+      const last = entries.length - 1;
+      if (last < 0 || keyOf(ticket) !== key || sameEntries(entries) !== last) return;
+      if (checkTicket(catalog, ticket).length > 0) return;
+      try {
+        const one = entered(entries, last, false);
+        if ("issue" in one) return;
+        const state = asking(one.state, []);
+        saidBy(state);
+        const next = { behind: kept[last - 1], content: contentOf(entries[last]!), kept: { ...one, state } };
+        foreseen = [...foreseen, next].slice(-FORESEEN);
+      } catch (error) {
+        if (!issueOf(error)) throw error;
+      }
+    },
   };
 
   /** Everything but the entries makes the model; a change of it starts the fold anew. */
   function prepare(ticket: Ticket): void {
-    const { entries: _, title: __, deleted: ___, parked: ____, practice: _____, currency: ______, ...rest } = ticket;
-    const wanted = JSON.stringify(rest);
+    const wanted = keyOf(ticket);
     if (wanted === key) return;
     model = modelOf(catalog, ticket);
     start = startState(model, ticket.entries);
     const { draws = DRAWS, seed = 1 } = ticket.options ?? {};
     redraws = redrawsOf(model, drawParameters(model.parameters, draws, seed));
     kept = [];
+    foreseen = [];
+    heard = new WeakMap();
     key = wanted;
   }
 
   function fold(ticket: Ticket, wanted: boolean | "next"): Weighed {
     const { entries } = ticket;
     const full = wanted === true;
-    const texts = entries.map((entry) => JSON.stringify(entry));
-    let same = 0;
-    while (same < kept.length && kept[same]!.entry === texts[same]) same++;
-    kept = kept.slice(0, same);
-    for (let k = same; k < entries.length; k++) {
-      const before = prepared(stateBefore(k, entries), entries[k]!, entries.slice(k + 1));
-      const problem = conflict(before, entries[k]!, k);
-      if (problem) return { issues: [problem] };
-      const after = step(before, entries[k]!);
-      if (after.belief.logEvidence === -Infinity) return { issues: [impossible(k)] };
-      const quick = viewOfEntry(before, after, entries[k]!, null);
-      kept.push({
-        entry: texts[k]!,
-        state: after,
-        full: full ? withExpectation(quick, before, entries[k]!, k) : null,
-        quick,
-      });
+    kept = kept.slice(0, sameEntries(entries));
+    for (let k = kept.length; k < entries.length; k++) {
+      const one = entered(entries, k, full);
+      if ("issue" in one) return { issues: [one.issue] };
+      kept.push(one);
+      foreseen = [];
       thin();
     }
     if (full) complete(entries);
@@ -114,7 +139,46 @@ export function createWeigher(catalog: Catalog): Weigher {
     const next = wanted === false ? null : adviceOn(state, ticket);
     const fixed = full ? release(state, entries, releaseTerms(catalog, ticket)) : null;
     const whatIf = full ? sensitivity(state, ticket, next) : null;
-    return { weighing: report(ticket, state, views, redraws, next, fixed, whatIf) };
+    return { weighing: report(ticket, state, saidBy(state), views, next, fixed, whatIf) };
+  }
+
+  /** How many of the first entries are those that are kept. */
+  function sameEntries(entries: readonly Entry[]): number {
+    let same = 0;
+    while (
+      same < Math.min(kept.length, entries.length) &&
+      kept[same]!.entry === JSON.stringify(entries[same])
+    )
+      same++;
+    return same;
+  }
+
+  /** What entry k does, all before it being kept. */
+  function entered(
+    entries: readonly Entry[],
+    k: number,
+    full: boolean,
+  ): (Kept & { state: State }) | { issue: Issue } {
+    const entry = entries[k]!;
+    const text = JSON.stringify(entry);
+    const content = contentOf(entry);
+    const known = foreseen.find((f) => f.behind === kept[k - 1] && f.content === content);
+    if (known) return { ...known.kept, entry: text, quick: { ...known.kept.quick, id: entry.id } };
+    const before = prepared(stateBefore(k, entries), entry, entries.slice(k + 1));
+    const problem = conflict(before, entry, k);
+    if (problem) return { issue: problem };
+    const state = step(before, entry);
+    if (state.belief.logEvidence === -Infinity) return { issue: impossible(k) };
+    const quick = viewOfEntry(before, state, entry, null);
+    return { entry: text, state, full: full ? withExpectation(quick, before, entry, k) : null, quick };
+  }
+
+  function saidBy(state: State): Said {
+    const known = heard.get(state.belief);
+    if (known?.place === state.place) return known.says;
+    const says = said(state, redraws);
+    heard.set(state.belief, { place: state.place, says });
+    return says;
   }
 
   function adviceOn(state: State, ticket: Ticket): Advice {
@@ -161,6 +225,17 @@ export function createWeigher(catalog: Catalog): Weigher {
       before = after;
     }
   }
+}
+
+/** What the model is made of: all but the entries, and what only people read. */
+function keyOf(ticket: Ticket): string {
+  const { entries: _, title: __, deleted: ___, parked: ____, practice: _____, currency: ______, ...rest } = ticket;
+  return JSON.stringify(rest);
+}
+
+/** An entry without its name and its clock, which say nothing of the machine. */
+function contentOf({ id: _, at: __, minutes: ___, ...rest }: Entry): string {
+  return JSON.stringify(rest, (name, value: unknown) => (name === "at" ? undefined : value));
 }
 
 function withExpectation(view: EntryView, before: State, entry: Entry, seed: number): EntryView {

@@ -8,7 +8,7 @@
  */
 import type { Catalog } from "../../engine/catalog/schema.js";
 import type { Entry, Ticket, Trial } from "../../engine/ticket/schema.js";
-import type { Advice, Issue, ReleaseView, TestView, Weighing } from "../../engine/weighing.js";
+import type { Advice, Issue, OutcomeChance, ReleaseView, TestView, Weighing } from "../../engine/weighing.js";
 import { classOf } from "../../engine/ticket/setup.js";
 import { merge, type Clash } from "../store/merge.js";
 import type { AdviceAnswer, WeighAnswer } from "../store/messages.js";
@@ -37,13 +37,19 @@ export interface Desk {
   advise(catalog: Catalog, ticket: Ticket): Promise<AdviceAnswer | null>;
   /** with everything: release and sensitivity too, which take as long again */
   prove(catalog: Catalog, ticket: Ticket): Promise<WeighAnswer | null>;
-  /** long enough for another press to come, which what is proved would keep waiting */
+  /** has the belief of a ticket ready that may come next */
+  foresee?(catalog: Catalog, ticket: Ticket): Promise<void>;
+  /** long enough for another press to come, which what is worked out then would keep waiting */
   pause?(): Promise<void>;
   /** ISO 8601 */
   now(): string;
 }
 
 type State = "working" | "done" | "failed";
+
+/** Outcomes of the next start whose belief is made ready: so many at most, until so much of the chance is covered. */
+const FORESEEN = 3;
+const NEARLY_ALL = 0.95;
 
 export class Bench {
   readonly catalog: Catalog;
@@ -271,6 +277,7 @@ export class Bench {
       if (!weighed) return;
       this.weighing = this.#views.weighed(weighed.weighing, this.weighing);
       this.belief = "done";
+      void this.#foresee(asked, weighed.weighing).catch(() => undefined); // it will be said when it comes
       const advised = this.#read(asked, await this.#desk.advise(this.catalog, asked));
       if (!advised) return;
       this.advice = advised.advice;
@@ -289,6 +296,16 @@ export class Bench {
       if (this.belief === "working") this.belief = "failed";
       if (this.advising === "working") this.advising = "failed";
       this.proving = "failed";
+    }
+  }
+
+  /** While the machine is started again: what each likely outcome will say, so that it is there when the press comes. */
+  async #foresee(asked: Ticket, { predictive }: Weighing): Promise<void> {
+    await this.#desk.pause?.();
+    for (const outcome of likeliest(predictive)) {
+      if (this.ticket !== asked) return;
+      const start = { outcome, conditions: this.conditions, at: this.#desk.now() };
+      await this.#desk.foresee?.(this.catalog, edits.press(asked, this.catalog, start));
     }
   }
 
@@ -330,6 +347,16 @@ export class Bench {
     this.#show(mine ? value : stored.ticket);
     void this.weigh();
   }
+}
+
+/** Outcomes of the next start that together make up nearly all of its chances, but no more than a few. */
+function likeliest(predictive: readonly OutcomeChance[]): string[] {
+  let sum = 0;
+  return [...predictive]
+    .sort((x, y) => y.p - x.p)
+    .slice(0, FORESEEN)
+    .filter(({ p }) => (sum += p) - p < NEARLY_ALL)
+    .map(({ outcome }) => outcome);
 }
 
 /** The next start is of the class that the last one was, until told otherwise; its minutes were its own. */

@@ -5,7 +5,15 @@
 import type { Catalog } from "../../engine/catalog/schema.js";
 import type { Ticket } from "../../engine/ticket/schema.js";
 import type { EntryView } from "../../engine/weighing.js";
-import type { AdviceAnswer, Answer, ParseAnswer, Request, Wanted, WeighAnswer } from "./messages.js";
+import type {
+  AdviceAnswer,
+  Answer,
+  Foreseen,
+  ParseAnswer,
+  Request,
+  Wanted,
+  WeighAnswer,
+} from "./messages.js";
 import { diff } from "./patch.js";
 
 interface Job {
@@ -15,7 +23,7 @@ interface Job {
 }
 
 /** An answer with nothing left out. */
-type Whole = WeighAnswer | AdviceAnswer | ParseAnswer;
+type Whole = WeighAnswer | AdviceAnswer | Foreseen | ParseAnswer;
 
 /** What an engine needs of a worker; a test hands in its own. */
 export type Postable = Pick<Worker, "postMessage" | "terminate" | "onmessage" | "onerror">;
@@ -36,12 +44,17 @@ export class Engine {
     this.#make = make;
   }
 
-  weigh(catalog: Catalog, ticket: Ticket, wanted: Exclude<Wanted, "advice">): Promise<WeighAnswer | null> {
+  weigh(catalog: Catalog, ticket: Ticket, wanted: "belief" | "everything"): Promise<WeighAnswer | null> {
     return this.#ask(() => this.#told(catalog, ticket, wanted)) as Promise<WeighAnswer | null>;
   }
 
   advise(catalog: Catalog, ticket: Ticket): Promise<AdviceAnswer | null> {
     return this.#ask(() => this.#told(catalog, ticket, "advice")) as Promise<AdviceAnswer | null>;
+  }
+
+  /** Has the belief of a ticket ready that may come next. */
+  async foresee(catalog: Catalog, ticket: Ticket): Promise<void> {
+    await this.#ask(() => this.#told(catalog, ticket, "foresight"));
   }
 
   /** @param catalog  of the ticket, where it is to be looked at as one of its kind */

@@ -349,3 +349,45 @@ describe("the clock of a test", () => {
     expect([kinds(bench).includes("change"), bench.underWay]).toEqual([false, null]);
   });
 });
+
+describe("while the machine is started again", () => {
+  const outcomesOf = (of: Ticket) =>
+    of.entries.flatMap((e) => (e.kind === "starts" ? e.trials.map((t) => t.outcome) : []));
+  function foreseeing() {
+    const from = desk();
+    const come: Ticket[] = [];
+    from.desk.foresee = (_, of) => Promise.resolve(void come.push(of));
+    return { ...open(from), come };
+  }
+  const predictive = [
+    { outcome: "dead", p: 0.03 },
+    { outcome: "memory", p: 0.37 },
+    { outcome: "clean", p: 0.6 },
+  ];
+
+  test("the likely outcomes are foreseen, the likeliest first, under the conditions of the strip", async () => {
+    const { bench, asked, come } = foreseeing();
+    bench.conditions = { rest: "cold" };
+    asked[0]!.answer({ weighing: { ...weighing, predictive } });
+    await settle();
+    expect(come.map(outcomesOf)).toEqual([["clean"], ["memory"]]);
+    expect(come[0]!.entries.at(-1)).toMatchObject({ conditions: { rest: "cold" } });
+  });
+
+  test("nothing is, once a press has come", async () => {
+    const { bench, asked, come } = foreseeing();
+    bench.press("dead");
+    asked[0]!.answer({ weighing: { ...weighing, predictive } });
+    await settle();
+    expect(come).toEqual([]);
+  });
+
+  test("a worker that fails at it is not complained of", async () => {
+    const { bench, asked, desk } = foreseeing();
+    desk.foresee = () => Promise.reject(new Error("out of memory"));
+    asked[0]!.answer({ weighing: { ...weighing, predictive } });
+    await settle();
+    expect(bench.failure).toBeNull();
+    expect(bench.belief).toBe("done");
+  });
+});
