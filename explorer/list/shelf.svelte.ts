@@ -8,10 +8,10 @@ import { catalogOf, CATALOGS, EXAMPLES } from "../store/catalogs.js";
 import { inCurrency } from "../store/currency.js";
 import type { StoredPhoto, StoredTicket, Summary } from "../store/database.js";
 import { Engine } from "../store/engine.js";
-import { readJson } from "../store/files.js";
+import { isCatalog, readJson } from "../store/files.js";
 import { keepPhotos } from "../store/photos.js";
 import type { ParseAnswer } from "../store/messages.js";
-import { ownCatalogs } from "../store/own-catalogs.js";
+import { deleteCatalog, ownCatalogs, putCatalog } from "../store/own-catalogs.js";
 import { same as alike } from "../store/plain.js";
 import { askToKeep } from "../store/room.js";
 import { NO_SHOP, putShop, readShop, type Shop } from "../store/shop.js";
@@ -24,6 +24,7 @@ import { isPage } from "../pages.js";
 import { painted } from "../painted.js";
 import { machines } from "../practice/client.js";
 import { Practice } from "../practice/practice.svelte.js";
+import { cameInWords, hereAlready, takenBackWords } from "./came-in.js";
 import { useCurrency } from "../bench/format.js";
 import { freshId } from "../bench/ticket-edits.js";
 
@@ -75,6 +76,8 @@ export class Shelf {
   #removedId: string | null = $state(null);
   /** what came of taking a ticket off or putting it back, where the list does not show it */
   told = $state("");
+  /** the catalog that was opened last, and what stood in its place, until another page is looked at */
+  cameIn: { catalog: Catalog; here: Catalog | null; words: string } | null = $state.raw(null);
 
   // Two workers: a press is weighed at once, however long the advice on the record before it still takes.
   #belief = new Engine();
@@ -139,6 +142,7 @@ export class Shelf {
     this.#countMoney();
     this.refused = null; // what was said belongs to the page before
     this.told = "";
+    this.cameIn = null;
     const isKnown = ["", "list", "new"].includes(page!) || isPage(page);
     this.page = stored ? "ticket" : isKnown && page !== "" ? page! : "list";
     if (stored) void this.open(stored.ticket);
@@ -157,7 +161,12 @@ export class Shelf {
   /** The one bench of a ticket, as it was left. */
   async benchOf(ticket: Ticket, catalog: Catalog): Promise<Bench> {
     await Promise.resolve(); // asked for while a page is being drawn, which may change no state
-    const open = () => this.#open.find((bench) => bench.ticket.id === ticket.id);
+    // of another version of the catalog it is kept only as long as it holds what is not saved
+    const open = () =>
+      this.#open.find(
+        (bench) =>
+          bench.ticket.id === ticket.id && (alike(bench.catalog, catalog) || bench.saved !== bench.ticket),
+      );
     const known = open();
     if (known && known.proving !== "done") void known.weigh(); // another ticket may have overtaken it
     if (known) return known;
@@ -166,16 +175,58 @@ export class Shelf {
     if (meanwhile) return meanwhile;
     const bench = new Bench(kept?.stored.ticket ?? ticket, catalog, this.#desk(), kept ?? undefined);
     if (bench.ticket.practice) bench.practice = new Practice(bench, this.machines);
-    this.#open.push(bench);
+    this.#open = [...this.#open.filter((other) => other.ticket.id !== bench.ticket.id), bench];
     return bench;
   }
 
-  /** Opens a ticket, with its photographs where it has any. What cannot be opened is said, and nothing here changes. */
+  /** Opens a ticket or a catalog. What cannot be opened is said, and nothing here changes. */
   async openFile(name: string, file: Blob): Promise<void> {
     this.refused = null;
+    const text = await file.text();
+    const read = readJson(text);
+    if ("data" in read && isCatalog(read.data)) await this.#openCatalog(name, read.data);
+    else await this.#openTicket(name, file, text);
+  }
+
+  /** Keeps it among the kinds of machine, and says on the list what came of it. */
+  async #openCatalog(name: string, data: unknown): Promise<void> {
+    const { readCatalog } = await import("../store/catalog-file.js");
+    await this.refresh(); // another window may have kept one
+    const own = this.catalogs.slice(CATALOGS.length);
+    const read = readCatalog(data, { fixed: CATALOGS, own });
+    if ("issues" in read) return void (this.refused = { name, issues: read.issues });
+    const { catalog, here } = read;
+    if (location.hash !== "#/list") history.pushState(null, "", "#/list");
+    this.route();
+    if (here && alike(here, catalog)) return void (this.told = hereAlready(catalog));
+    const tickets = this.tickets.map(({ ticket }) => ticket);
+    await this.#told(catalog.id, async () => {
+      await this.#keepCatalog(catalog.id, catalog);
+      this.cameIn = { catalog, here, words: cameInWords(catalog, here, tickets) };
+      return "";
+    });
+  }
+
+  /** What stood in the place of the catalog opened last stands there again. */
+  async takeCatalogBack(): Promise<void> {
+    const { catalog, here } = this.cameIn!;
+    await this.#told(catalog.id, async () => {
+      await this.#keepCatalog(catalog.id, here);
+      this.cameIn = null;
+      return takenBackWords(catalog, here);
+    });
+  }
+
+  /** @param catalog  null: none has that id any more */
+  async #keepCatalog(id: string, catalog: Catalog | null): Promise<void> {
+    if (this.keeps) return catalog ? putCatalog(catalog) : deleteCatalog(id);
+    this.catalogs = [...this.catalogs.filter((known) => known.id !== id), ...(catalog ? [catalog] : [])];
+  }
+
+  /** With its photographs where it has any. */
+  async #openTicket(name: string, file: Blob, text: string): Promise<void> {
     const engine = new Engine(); // of its own, so that no press overtakes it
     try {
-      const text = await file.text();
       const answer = await this.#read(engine, text);
       const came = isLines(text) ? await (await import("../store/backup.js")).readBackup(file) : null;
       const issues = "issues" in answer ? answer.issues : (came?.issues ?? []);

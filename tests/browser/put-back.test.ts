@@ -231,7 +231,7 @@ test("what could not be opened is said until another page is looked at", async (
 });
 
 /** What an older version of the program left behind. */
-type Older = { tickets: unknown[]; shop: unknown; steps?: { key: IDBValidKey; value: unknown }[] };
+type Older = { tickets: unknown[]; shop: unknown; steps?: { key: [string, number]; value: unknown }[] };
 
 describe("an older database", () => {
   /** Its window is left open where `stays`, as one of that version would be. */

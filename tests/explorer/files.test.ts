@@ -7,7 +7,7 @@ const said = (text: string) => {
   const read = readJson(text);
   return "issues" in read ? read.issues.map(({ message }) => message) : read.data;
 };
-const wanted = "expected a ticket file: a text that begins with {";
+const wanted = "expected a ticket or a catalog: a text that begins with {";
 
 test("a ticket is read as it was saved", () => {
   expect(said(fileText(ticket))).toEqual(ticket);
@@ -19,8 +19,8 @@ test.each([
   ["Dear customer, your machine", `file: found a text that begins with “Dear customer, your machine”, ${wanted}`],
   ["[1]", `file: found a text that begins with “[1]”, ${wanted}`],
   ["\uFFFD\uFFFD\u0000\u0010JFIF", `file: found something that is no text, ${wanted}`],
-  ['{"id": "a"', "line 1, column 11: found the end of the file, expected , or }, in a ticket file that is whole"],
-  ['{\n  "id": a\n}', "line 2, column 9: found a, expected a value, in a ticket file that is whole"],
+  ['{"id": "a"', "line 1, column 11: found the end of the file, expected , or }, in a file that is whole"],
+  ['{\n  "id": a\n}', "line 2, column 9: found a, expected a value, in a file that is whole"],
 ])("%j is said to be what it is", (text, message) => {
   expect(said(text)).toEqual([message]);
 }); // prettier-ignore
@@ -42,6 +42,6 @@ test("a backup of several tickets, or of none, is no ticket", () => {
 
 test("a fault in one of its lines is placed in the file", () => {
   expect(said(lines(head) + '\n{"kind":"ticket","ticket":{')).toEqual([
-    "line 2, column 28: found the end of the file, expected a name in double quotes or }, in a ticket file that is whole",
+    "line 2, column 28: found the end of the file, expected a name in double quotes or }, in a file that is whole",
   ]);
 });
