@@ -23,13 +23,13 @@ type Conditions = Record<string, string | number>;
 /** Expands once; ask as often as the setup or the conditions change. */
 export function dependencesOf(catalog: Catalog, ticket: Ticket) {
   const { causes } = expand(catalog, ticket);
-  const templates = new Map(templatesOf(catalog, ticket).map((template) => [template.id, template]));
+  const asked = new Map(templatesOf(catalog, ticket).map((t) => [t.id, askedBy(t, catalog)]));
   const bench = { catalog, ticket };
   return (setup: Setup, conditions: Conditions): Dependence[] =>
     causes.map((cause) => ({
       cause: cause.id,
       exposure: exposureUnder(cause, setup, conditions, bench),
-      ...askedBy(templates.get(cause.template)!, catalog),
+      ...asked.get(cause.template)!,
       conditions: conditionsOf(cause, setup, conditions, bench),
     }));
 }

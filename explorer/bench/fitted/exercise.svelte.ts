@@ -24,6 +24,8 @@ export class Exercise {
   // entries come and go; only another machine or another list of causes has to be read anew
   #machine = $derived.by(() => this.bench.ticket.machine);
   #own = $derived.by(() => this.bench.ticket.causes);
+  // nor does a start change the setup
+  #setup = $derived.by(() => this.bench.setups.now);
   #depends = $derived.by(() => {
     const [machine, causes] = [this.#machine, this.#own];
     const ticket = { ...untrack(() => this.bench.ticket), machine, ...(causes && { causes }) };
@@ -32,6 +34,6 @@ export class Exercise {
 
   /** by cause id; empty until the code is there */
   readonly of: ReadonlyMap<string, Dependence> = $derived.by(
-    () => this.#depends?.(this.bench.setups.now, this.bench.conditions) ?? NONE_YET,
+    () => this.#depends?.(this.#setup, this.bench.conditions) ?? NONE_YET,
   );
 }
