@@ -4,7 +4,7 @@ import { AxeBuilder } from "@axe-core/playwright";
 import { afterAll, describe, expect, test } from "vitest";
 import { valuesOf } from "../../engine/practice/lesson/controls.js";
 import { Player } from "../../engine/practice/lesson/play.js";
-import { rightAnswer } from "../../engine/practice/lesson/questions.js";
+import { choicesOf, isRight } from "../../engine/practice/lesson/questions.js";
 import { Lesson } from "../../engine/practice/lesson/schema.js";
 import { pieces } from "../../explorer/lessons/words.js";
 import { openExplorer } from "./explorer.js";
@@ -77,8 +77,8 @@ describe.each(lessons.map((lesson) => [lesson.title, lesson] as const))("%s", (t
     const questions = lesson.parts.filter((part) => "ask" in part);
     for (const [k, question] of questions.entries()) {
       const shown = page.getByRole("region", { name: `Question ${k + 1}` });
-      const right = rightAnswer(question, figures);
       if ("guess" in question) {
+        const right = figures[question.guess]!;
         const percent = lesson.figures.find((f) => f.id === question.guess)!.say === "percent";
         for (const [guess, verdict] of [
           [right === 0 ? 0.9 : 0, "Not quite"],
@@ -91,13 +91,28 @@ describe.each(lessons.map((lesson) => [lesson.title, lesson] as const))("%s", (t
         }
       } else {
         const answers = shown.getByRole("group", { name: "Answers" }).getByRole("button");
-        await answers.nth(right === 0 ? 1 : 0).click();
+        const at = (right: boolean) =>
+          choicesOf(question).findIndex((_, choice) => isRight(question, choice, figures) === right);
+        await answers.nth(at(false)).click();
         await shown.getByText("Not so.").waitFor();
-        await answers.nth(right).click();
+        await answers.nth(at(true)).click();
         await shown.getByText("Right.").waitFor();
       }
     }
   });
+});
+
+test("an answer holds while the controls stand as they did: once they move, it is asked anew", async () => {
+  await page.goto(`${served.url}#/lessons/one-clean-start`);
+  const first = page.getByRole("region", { name: "Question 1" });
+  await first.getByLabel("Your guess").fill("40");
+  await first.getByRole("button", { name: "That is my guess" }).click();
+  await first.getByText("Right.").waitFor();
+  await page.getByRole("slider", { name: /^Clean starts/ }).fill("30");
+  await first.getByText("The controls have moved since you answered.").waitFor();
+  expect(await first.getByText(/Right\.|Not quite/).count()).toBe(0);
+  await first.getByRole("button", { name: "That is my guess" }).click();
+  await first.getByText("Not quite").waitFor();
 });
 
 test.each(["light", "dark"] as const)("axe finds nothing in %s", async (colorScheme) => {

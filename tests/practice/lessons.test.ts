@@ -4,7 +4,7 @@ import { describe, expect, test } from "vitest";
 import type { Catalog } from "../../engine/catalog/schema.js";
 import { valuesOf } from "../../engine/practice/lesson/controls.js";
 import { Player } from "../../engine/practice/lesson/play.js";
-import { choicesOf, isRight, rightAnswer } from "../../engine/practice/lesson/questions.js";
+import { choicesOf, isRight, rightChoices } from "../../engine/practice/lesson/questions.js";
 import { Lesson, type ControlValues } from "../../engine/practice/lesson/schema.js";
 import { checkTicket } from "../../engine/ticket/checkTicket.js";
 import { pieces } from "../../explorer/lessons/words.js";
@@ -22,6 +22,15 @@ function played(id: string) {
   return (moved: ControlValues = {}) => player.all({ ...valuesOf(lesson), ...moved });
 }
 const EXACT = 12;
+
+const textsOf = ({ parts }: Lesson): string[] =>
+  parts.flatMap((part) =>
+    "text" in part ? [part.text] : "ask" in part ? [part.ask, part.because, ...choicesOf(part)] : [],
+  );
+
+/** Numbers that would come from nowhere; "one", "two" and "three" have other uses, "a hundred" is a unit of the controls. */
+const WORDED =
+  /\b(half|quarter|every (second|third)|four|five|six|seven|eight|nine|ten|eleven|twelve|\w+teen|twenty|thirty|forty|fifty|dozen)\b/i;
 
 test("there are at least eight, each with controls, a chart and two questions", () => {
   expect(lessons.length).toBeGreaterThanOrEqual(8);
@@ -43,9 +52,7 @@ describe.each(lessons.map((lesson) => [lesson.id, lesson] as const))("%s", (_, l
   });
 
   test("every name in its texts is a figure or a control, and no digit stands beside them", () => {
-    const texts = lesson.parts.flatMap((part) =>
-      "text" in part ? [part.text] : "ask" in part ? [part.ask, part.because, ...choicesOf(part)] : [],
-    );
+    const texts = textsOf(lesson);
     for (const text of texts) {
       const said = pieces(text, lesson, values, figures, { right: "this" });
       expect(said.filter((piece) => piece.live && piece.text.startsWith("{"))).toEqual([]);
@@ -56,19 +63,66 @@ describe.each(lessons.map((lesson) => [lesson.id, lesson] as const))("%s", (_, l
     expect(Lesson.safeParse(typed).success).toBe(false);
   });
 
+  test("no number is typed in as a word either", () => {
+    // the share that a bound is asked for at defines the bound, and is no result
+    for (const text of textsOf(lesson))
+      expect(text.replace("nineteen chances in twenty", "")).not.toMatch(WORDED);
+  });
+
   test("of each question one answer is right, and another is not", () => {
     for (const part of lesson.parts)
       if ("ask" in part) {
-        const right = rightAnswer(part, figures);
+        const [right, wrong] =
+          "guess" in part
+            ? [figures[part.guess]!, figures[part.guess]! + 1000]
+            : [
+                rightChoices(part, figures)[0]!,
+                choicesOf(part).findIndex((_, k) => !isRight(part, k, figures)),
+              ];
         expect(isRight(part, right, figures)).toBe(true);
-        expect(isRight(part, "guess" in part ? right + 1000 : right === 0 ? 1 : 0, figures)).toBe(false);
+        expect(isRight(part, wrong, figures)).toBe(false);
       }
+  });
+
+  test("nothing that stands before a guess tells it", () => {
+    lesson.parts.forEach((part, k) => {
+      if (!("guess" in part)) return;
+      for (const earlier of lesson.parts.slice(0, k)) {
+        if (!("ask" in earlier) && !("text" in earlier)) continue;
+        const told =
+          "text" in earlier ? [earlier.text] : [earlier.ask, earlier.because, ...choicesOf(earlier)];
+        expect(told.join(" ")).not.toContain(`{${part.guess}}`);
+      }
+    });
   });
 
   test("at the ends of its controls the engine still answers", () => {
     for (const { id, min, max } of lesson.controls)
       for (const end of [min, max]) expect(player.all({ ...values, [id]: end })).toBeTypeOf("object");
   });
+});
+
+describe("answers that are equally right", () => {
+  const lesson = lessons.find((l) => l.id === "moving-is-reseating")!;
+  const question = lesson.parts.find((part) => "ask" in part && "right" in part)!;
+
+  test("where the figures are the same, either choice is right; where they are not, the larger", () => {
+    if (!("ask" in question)) throw new Error("no question");
+    const tied = played(lesson.id)({ cures: 0 }); // a move that cures nothing tells nothing
+    expect([0, 1].map((k) => isRight(question, k, tied))).toEqual([true, true]);
+    const cured = played(lesson.id)({ cures: 70 });
+    expect([0, 1].map((k) => isRight(question, k, cured))).toEqual([true, false]);
+  });
+});
+
+test("with the controls moved, what the texts claim of the figures is still so", () => {
+  // the module of "moving is reseating" stops at the share of starts that the text gives
+  expect(played("moving-is-reseating")().shows).toBeCloseTo(0.5, EXACT);
+  // silence asks for at least as many starts as the suspicion, at times for just as many
+  const many = played("how-many");
+  expect(many({ oneIn: 2, limit: 1 })).toMatchObject({ run: 7, enough: 7 });
+  // a clean start clears nobody, and thirty of a fault that shows seldom do not either
+  expect(played("one-clean-start")({ oneIn: 20, clean: 30 }).still).toBeGreaterThan(0.15);
 });
 
 describe("one clean start: π(1 − q)ⁿ / (π(1 − q)ⁿ + 1 − π) (Breuer 1973; Kamal & Page 1974, from memory)", () => {

@@ -16,25 +16,29 @@ export function choicesOf(question: LessonQuestion): string[] {
   return question.choices.map((choice) => choice.text);
 }
 
-/** Index of the right choice, or the number to be guessed. */
-export function rightAnswer(question: LessonQuestion, figures: Record<string, number>): number {
-  if ("guess" in question) return figures[question.guess]!;
+/** Indexes of the right choices: of several whose figures are equal each is right; none where a number is guessed. */
+export function rightChoices(question: LessonQuestion, figures: Record<string, number>): number[] {
+  if ("guess" in question) return [];
   if ("compare" in question) {
     const [x, y] = question.compare.map((id) => figures[id]!) as [number, number];
-    return Math.abs(x - y) <= SAME * Math.max(Math.abs(x), Math.abs(y)) ? 1 : x < y ? 0 : 2;
+    return [areSame(x, y) ? 1 : x < y ? 0 : 2];
   }
   const values = question.choices.map((choice) => figures[choice.figure]!);
   const best = question.right === "largest" ? Math.max(...values) : Math.min(...values);
-  return values.indexOf(best);
+  return [...values.keys()].filter((k) => areSame(values[k]!, best));
 }
+
+/** The same to the engine's accuracy; more than anybody would make is the same as itself. */
+const areSame = (x: number, y: number) =>
+  x === y || Math.abs(x - y) <= SAME * Math.max(Math.abs(x), Math.abs(y));
 
 /**
  * @param answer  the index chosen, or the number guessed
  * @returns whether it is right: a guess may be off by its `within`, of shares as they are, of counts in proportion
  */
 export function isRight(question: LessonQuestion, answer: number, figures: Record<string, number>): boolean {
-  const right = rightAnswer(question, figures);
-  if (!("guess" in question)) return answer === right;
+  if (!("guess" in question)) return rightChoices(question, figures).includes(answer);
+  const right = figures[question.guess]!;
   const room = right > 1 ? question.within * right : question.within;
   return Math.abs(answer - right) <= room + 1e-12;
 }
