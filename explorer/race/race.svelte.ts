@@ -43,7 +43,7 @@ export class RunningRace {
     });
   }
 
-  /** What is done by then is kept. */
+  /** What is done by then is kept, up to the first ticket that is still in work: a race of so many tickets. */
   stop(): void {
     if (this.state === "running") this.#finish("stopped");
   }
@@ -62,6 +62,7 @@ export class RunningRace {
   #finish(how: "done" | "stopped"): void {
     this.#work.end();
     this.#show();
+    this.rows = withoutGaps(this.rows);
     const { catalog, options } = this.asked!;
     if (this.rows.length > 0)
       this.race = raceOf(catalog, { ...options, tickets: this.rows.length }, this.rows);
@@ -73,4 +74,11 @@ export class RunningRace {
     this.failure = why;
     this.state = "failed";
   }
+}
+
+/** In their order up to the first that is missing: workers are not equally far. */
+function withoutGaps(rows: readonly Row[]): readonly Row[] {
+  const sorted = [...rows].sort((x, y) => x.ticket - y.ticket);
+  const gap = sorted.findIndex(({ ticket }, k) => ticket !== k);
+  return gap < 0 ? sorted : sorted.slice(0, gap);
 }

@@ -77,6 +77,8 @@ test("a long race shows how far it is, stops when told, and keeps what is done",
   const { tickets } = JSON.parse(await download(page, "Save the figures (JSON)")) as { tickets: number };
   expect(tickets).toBeGreaterThan(0);
   expect(tickets).toBeLessThan(5000);
+  // the command beside the figures is that of so many tickets
+  expect(await page.locator("code").textContent()).toContain(`--tickets ${tickets} `);
   expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(390);
   expect(visit.errors).toEqual([]);
   await visit.end();

@@ -51,13 +51,18 @@ describe("a running race", () => {
     expect(running.race).toEqual(raceOf(catalog, options, [...raceRows(catalog, options)]));
   });
 
-  test("stopped, it ends its workers and keeps the tickets that are done", () => {
+  test("stopped, it ends its workers and is the race of the tickets that are done, up to the first in work", () => {
     const { made, make } = workers();
     const running = new RunningRace(2, make, () => 0);
     running.start({ catalog, options });
-    made[0]!.run();
+    const rows = [...raceRows(catalog, options)];
+    for (const k of [0, 2, 4]) made[0]!.tell({ row: rows[k]! });
+    for (const k of [1, 5]) made[1]!.tell({ row: rows[k]! });
     running.stop();
-    expect([running.state, running.race?.tickets, made.every((w) => w.ended)]).toEqual(["stopped", 4, true]);
+    expect([running.state, made.every((w) => w.ended)]).toEqual(["stopped", true]);
+    expect(running.rows.map((row) => row.ticket)).toEqual([0, 1, 2]);
+    const three = { ...options, tickets: 3 };
+    expect(running.race).toEqual(raceOf(catalog, three, [...raceRows(catalog, three)]));
   });
 
   test("a worker that fails is said", () => {
