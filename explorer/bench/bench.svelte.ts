@@ -94,6 +94,8 @@ export class Bench {
   words: Words = $state.raw()!;
   #before: Setups | null = null;
   setups = $derived.by(() => (this.#before = setupsThrough(this.catalog, this.ticket, this.#before)));
+  /** the record that the charts show: the one weighed last, so that a press does not wait for what they say of it */
+  charted: Setups = $state.raw()!;
   row = $derived.by(() => edits.openRow(this.ticket, this.catalog, this.conditions));
   spent = $derived.by(() => edits.minutesSpent(this.ticket));
   canUndo = $derived.by(() => this.#done > 0);
@@ -116,6 +118,7 @@ export class Bench {
       },
     );
     this.conditions = lastConditions(ticket, catalog);
+    this.charted = this.setups;
     void this.weigh();
   }
 
@@ -277,6 +280,7 @@ export class Bench {
       if (!weighed) return;
       this.weighing = this.#views.weighed(weighed.weighing, this.weighing);
       this.belief = "done";
+      this.charted = this.setups;
       void this.#foresee(asked, weighed.weighing).catch(() => undefined); // it will be said when it comes
       const advised = this.#read(asked, await this.#desk.advise(this.catalog, asked));
       if (!advised) return;
@@ -293,6 +297,7 @@ export class Bench {
     } catch (error) {
       if (this.ticket !== asked) return;
       this.failure = error instanceof Error ? error.message : String(error);
+      this.charted = this.setups;
       if (this.belief === "working") this.belief = "failed";
       if (this.advising === "working") this.advising = "failed";
       this.proving = "failed";
@@ -315,6 +320,7 @@ export class Bench {
     this.issues = "issues" in answer ? answer.issues : [];
     if (!("issues" in answer)) return answer;
     this.belief = this.advising = this.proving = "failed";
+    this.charted = this.setups;
     return null;
   }
 
