@@ -16,6 +16,7 @@ import { applied, back, diff, type Patch } from "../store/patch.js";
 import { same } from "../store/plain.js";
 import type { Kept, Save, SaveAnswer } from "../store/tickets.js";
 import type { Practice } from "../practice/practice.svelte.js";
+import { besides } from "./besides.js";
 import { Saving } from "./saving.svelte.js";
 import * as edits from "./ticket-edits.js";
 import { UnderWay } from "./strip/under-way.svelte.js";
@@ -86,6 +87,8 @@ export class Bench {
   readonly #elsewhere = new WeakSet<Patch>();
   /** the last thing done here was an undo of what another window had done */
   tookBackTheirs = $state(false);
+  /** what the last thing done here did besides, in a sentence */
+  besides = $state("");
   readonly #saving: Saving;
   readonly #views = new Views();
 
@@ -330,6 +333,7 @@ export class Bench {
 
   #take(ticket: Ticket, from = this.#steps.length): void {
     this.tookBackTheirs = false;
+    this.besides = besides(this.ticket, ticket);
     this.#show(ticket);
     void this.weigh();
     void this.#saving.ask(from);

@@ -11,6 +11,7 @@ export type Conditions = Record<string, string | number>;
 export type Draft = Entry extends infer E ? (E extends Entry ? Omit<E, "id"> : never) : never;
 
 export const CLEAN = "clean";
+const WORK: readonly Entry["kind"][] = ["starts", "change", "repair", "finding", "reading"];
 
 /** An id that no entry of the ticket has. */
 export function freshId(taken: Iterable<string>, stem = "e"): string {
@@ -27,9 +28,16 @@ const entryIds = ({ entries, deleted = [] }: Ticket) =>
 /** A new entry before another one, or at the end. */
 export function insert(ticket: Ticket, draft: Draft, before: string | null): Ticket {
   const entry = { ...draft, id: freshId(entryIds(ticket)) } as Entry;
-  const waiting = draft.kind === "release" ? unpark(ticket) : ticket; // what goes home waits for nothing
-  return { ...waiting, entries: placed(ticket.entries, entry, before) };
+  return {
+    ...(endsParking(draft, before) ? unpark(ticket) : ticket),
+    entries: placed(ticket.entries, entry, before),
+  };
 }
+/** What is worked on, or goes home, waits for nothing; what is written in before something else was done earlier. */
+const endsParking = (draft: Draft, before: string | null): boolean =>
+  draft.kind === "release" ||
+  (WORK.includes(draft.kind) && before === null && !(draft.kind === "starts" && draft.by === "owner"));
+
 export const append = (ticket: Ticket, draft: Draft): Ticket => insert(ticket, draft, null);
 
 /** `before` is the id of an entry; where there is none of that id it is the end. */
@@ -42,6 +50,9 @@ export const replace = (ticket: Ticket, entry: Entry): Ticket => ({
   ...ticket,
   entries: ticket.entries.map((e) => (e.id === entry.id ? entry : e)),
 });
+
+/** Work that joins the last entry. */
+const goOn = (ticket: Ticket, last: Entry): Ticket => replace(unpark(ticket), last);
 
 /** Out of the record, but kept with its place. */
 export function remove(ticket: Ticket, id: string): Ticket {
@@ -97,7 +108,7 @@ export function press(
   const { outcome, conditions, at } = start;
   const row = openRow(ticket, catalog, conditions);
   const trial: Trial = { outcome, at };
-  if (row) return replace(ticket, { ...row, trials: [...row.trials, trial] });
+  if (row) return goOn(ticket, { ...row, trials: [...row.trials, trial] });
   return append(ticket, { kind: "starts", at, conditions, trials: [trial] });
 }
 
@@ -148,7 +159,7 @@ export function moveParts(ticket: Ticket, fit: Record<string, string | null>, at
   const touched = new Set(last?.kind === "change" ? Object.entries(last.fit ?? {}).flat() : []);
   const again = Object.entries(fit).some(([position, part]) => touched.has(position) || touched.has(part));
   if (last?.kind === "change" && last.in === undefined && last.note === undefined && !again)
-    return replace(ticket, { ...last, fit: { ...last.fit, ...fit } });
+    return goOn(ticket, { ...last, fit: { ...last.fit, ...fit } });
   return append(ticket, { kind: "change", at, fit });
 }
 
@@ -168,7 +179,7 @@ export function moveFit(
 export function setSettings(ticket: Ticket, settings: Record<string, string>, at: string): Ticket {
   const last = ticket.entries.at(-1);
   if (last?.kind === "change" && last.in === undefined && last.note === undefined)
-    return replace(ticket, { ...last, settings: { ...last.settings, ...settings } });
+    return goOn(ticket, { ...last, settings: { ...last.settings, ...settings } });
   return append(ticket, { kind: "change", at, settings });
 }
 
@@ -205,8 +216,6 @@ export function sendPart(ticket: Ticket, id: string, went: Part["went"] | null):
   });
   return { ...ticket, machine: { ...ticket.machine, parts } };
 }
-
-const WORK: readonly Entry["kind"][] = ["starts", "change", "repair", "finding", "reading"];
 
 /**
  * Minutes by the clock, added to what the last piece of work since then already took: notes come in between.

@@ -1,16 +1,15 @@
 /** The tickets of the bench by what can be done about them now, and the search among them. Pure. */
 import type { Ticket } from "../../engine/ticket/schema.js";
 import type { StoredTicket } from "../store/database.js";
+import { parkingOf } from "../bench/record/parking.js";
+import { releasedIn } from "../bench/record/release.js";
 
 export type Standing = "work" | "parked" | "closed";
 
-/** Closed: released, and nothing but notes since, nor parked since. Else a parked ticket waits, whatever was done to it. */
-export function standingOf({ entries, parked }: Ticket): Standing {
-  const last = entries.findLast((entry) => entry.kind !== "note");
-  const released = last?.kind === "release" ? last : null;
-  if (parked && !(released?.at !== undefined && Date.parse(parked.since) <= Date.parse(released.at)))
-    return "parked";
-  return released ? "closed" : "work";
+/** Closed: released, and nothing but notes since, nor parked since. */
+export function standingOf(ticket: Ticket): Standing {
+  if (parkingOf(ticket)) return "parked";
+  return releasedIn(ticket)?.isLast ? "closed" : "work";
 }
 
 /** What tickets are called in a list, by id: title and whose it is; with the id where another is called the same. */

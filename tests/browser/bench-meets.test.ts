@@ -148,4 +148,28 @@ describe("on a phone", () => {
     await bench.write("Back on the bench");
     expect((await bench.now()).parked).toBeUndefined();
   });
+
+  test("a press on a parked ticket says that it is back on the bench, and undo parks it again", async () => {
+    await bench.open(served.url, { ...ticket, parked: { for: "part", since: "2030-01-02T08:00:00.000Z" } });
+    const button = bench.strip.getByRole("button", { name: /^memory/ });
+    const place = await button.boundingBox();
+    await bench.press("memory", 1);
+    expect(await button.boundingBox()).toEqual(place); // under the thumb, whatever is said
+    await bench.strip.getByText("Back on the bench: it was parked, waiting for a part to come.").waitFor();
+    expect((await bench.now()).parked).toBeUndefined();
+    await bench.undo();
+    await bench.strip.getByText("Parked again").waitFor();
+    await bench.record.getByText(/^Parked/).waitFor();
+  });
+
+  test("a release ends a parking, and a press after it says that the record goes on", async () => {
+    const released = ticketWith({ kind: "release", at: "2030-01-03T08:00:00.000Z" });
+    await bench.open(served.url, { ...released, parked: { for: "part", since: "2030-01-02T08:00:00.000Z" } });
+    await bench.record.getByText("What is logged from here on stands after the release.").waitFor();
+    expect(await bench.record.getByText(/^Parked/).count()).toBe(0);
+    await bench.press("memory", 1);
+    await bench.strip.getByText("the release is no longer its last word").waitFor();
+    await bench.record.getByText("The record goes on after it").waitFor();
+    expect((await bench.now()).entries).toHaveLength(released.entries.length + 1);
+  });
 });

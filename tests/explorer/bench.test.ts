@@ -54,6 +54,22 @@ describe("a press", () => {
     expect(outcomes(bench)).toEqual([["dead", "clean"], ["dead"], ["dead"]]);
   });
 
+  test("on a parked ticket takes it off the shelf in the same step, and undo puts it back", () => {
+    const { bench } = open();
+    const parked = { for: "cold", since: "2030-01-01T08:00:00.000Z" } as const;
+    bench.apply((ticket) => ({ ...ticket, parked }));
+    expect(bench.besides).toBe("");
+    bench.press("dead");
+    expect([bench.ticket.parked, outcomes(bench)]).toEqual([undefined, [["dead"]]]);
+    expect(bench.besides).toMatch(/^Back on the bench/);
+    bench.press("dead");
+    expect(bench.besides).toBe("");
+    bench.undo();
+    bench.undo();
+    expect([bench.ticket.parked, outcomes(bench)]).toEqual([parked, []]);
+    expect(bench.besides).toMatch(/^Parked again/);
+  });
+
   test("may be a set of outcomes, where nobody saw the stop", () => {
     const { bench } = open();
     bench.press(["dead", "memory"]);

@@ -1,6 +1,8 @@
 import { expect, test } from "vitest";
 import type { EntryOf } from "../../engine/ticket/schema.js";
 import { Ticket } from "../../engine/ticket/schema.js";
+import { besides } from "../../explorer/bench/besides.js";
+import { parkingOf } from "../../explorer/bench/record/parking.js";
 import { bandScale } from "../../explorer/bench/record/band.js";
 import { typed, withCommon } from "../../explorer/bench/record/forms/common.js";
 import { keyAction, outcomeKeys } from "../../explorer/bench/strip/keys.js";
@@ -9,6 +11,7 @@ import {
   addSpare,
   append,
   freshId,
+  insert,
   moveFit,
   moveParts,
   press,
@@ -33,10 +36,57 @@ test("an id that a deleted entry left free does not clash with one that is taken
   expect(freshId([])).toBe("e1");
 });
 
-test("a release ends the parking, and nothing else does", () => {
-  const parked: Ticket = { ...ticket, parked: { for: "part", since: at } };
-  expect(append(parked, { kind: "note", text: "rang", at })).toHaveProperty("parked");
-  expect(append(parked, { kind: "release", at })).not.toHaveProperty("parked");
+test("work and a release end the parking; a note, a report and what was done before do not", () => {
+  const since = "2030-01-01T08:00:00.000Z";
+  const parked: Ticket = { ...ticket, parked: { for: "part", since } };
+  const start = { outcome: "dead", conditions: {}, at };
+  const [started, moved] = [press(ticket, catalog, start), moveParts(ticket, { A1: null }, at)];
+  const again = (of: Ticket): Ticket => ({ ...of, parked: parked.parked });
+  for (const worked of [
+    press(parked, catalog, start),
+    press(again(started), catalog, start),
+    moveParts(parked, { A1: null }, at),
+    moveParts(again(moved), { A2: null }, at),
+    setSettings(again(moved), { speed: "rated" }, at),
+    append(parked, { kind: "release", at }),
+  ])
+    expect(worked).not.toHaveProperty("parked");
+  for (const waiting of [
+    append(parked, { kind: "note", text: "rang", at }),
+    append(parked, { kind: "starts", by: "owner", trials: [{ outcome: "dead" }] }),
+    insert(parked, { kind: "change", fit: { A1: null } }, "e1"),
+    remove(again(started), "e2"),
+  ])
+    expect(waiting).toHaveProperty("parked");
+});
+
+test("what a step did besides is said where it did something", () => {
+  const since = "2030-01-01T08:00:00.000Z";
+  const parked: Ticket = { ...ticket, parked: { for: "part", since } };
+  const start = { outcome: "dead", conditions: {}, at };
+  const worked = press(parked, catalog, start);
+  expect(besides(ticket, worked)).toBe("");
+  expect(besides(parked, worked)).toBe(
+    "Back on the bench: it was parked, waiting for a part to come. Undo parks it again.",
+  );
+  expect(besides(worked, parked)).toBe("Parked again, waiting for a part to come.");
+  expect([besides(ticket, parked), besides(parked, ticket)]).toEqual(["", ""]);
+
+  const released = append(parked, { kind: "release", at });
+  const after = press(released, catalog, start);
+  expect(besides(parked, released)).toBe("");
+  expect(besides(released, append(released, { kind: "note", text: "fetched" }))).toBe("");
+  expect(besides(released, after)).toMatch(/^This stands after the release/);
+  expect([besides(after, released), besides(released, ticket)]).toEqual(["", ""]);
+});
+
+test("a parking from before a release holds no longer, one from after it does", () => {
+  const released = append(ticket, { kind: "release", at });
+  const since = (hour: string): Ticket => ({
+    ...released,
+    parked: { for: "cold", since: `2030-01-02T${hour}:00:00.000Z` },
+  });
+  expect([parkingOf(since("07")), parkingOf(since("09"))?.for]).toEqual([null, "cold"]);
 });
 
 test("a part put where another sits changes places with it; one from the shelf sends it to the shelf", () => {
