@@ -28,8 +28,10 @@ export const NO_SHOP: Shop = {
   limit: null,
 };
 
+export type ShopFigure = Exclude<keyof Shop, "currency">;
+
 /** The least and the most that each figure may be: what the ticket format takes, and what is still a price. */
-const RANGES: Record<Exclude<keyof Shop, "currency">, [least: number, most: number]> = {
+export const RANGES: Record<ShopFigure, [least: number, most: number]> = {
   labourPerHour: [0, 1e6],
   comeback: [0, 1e6],
   perDay: [0, 1000],

@@ -125,8 +125,12 @@ test("the shop's figures are read with a comma or a point, and are shown as they
   await type(labour, "4.250,5");
   await page.getByRole("region", { name: "Issues" }).getByText("4.250,5").waitFor();
   expect(await page.getByText("Saved.").count()).toBe(0);
+  await type(limit, "120 %");
+  const refused = page.getByRole("row", { name: /^Chance of a comeback/ });
+  await refused.getByText("120 %", { exact: true }).waitFor();
+  await refused.getByText("a number from 0 to 100").waitFor();
   await page.reload();
-  expect(await labour.inputValue()).toBe("42.5");
+  expect([await labour.inputValue(), await limit.inputValue()]).toEqual(["42.5", "7"]);
 });
 
 test.each(["light", "dark"] as const)(

@@ -4,7 +4,7 @@ import { money, useCurrency } from "../../explorer/bench/format.js";
 import { inCurrency } from "../../explorer/store/currency.js";
 import { NO_SHOP, shopIssues, shopTerms } from "../../explorer/store/shop.js";
 import { troubleOf } from "../../explorer/store/trouble.js";
-import { figureIn, figureOut } from "../../explorer/shop/figures.js";
+import { figureIn, figureOut, type Figure } from "../../explorer/shop/figures.js";
 import { keeping, restoredWords } from "../../explorer/shop/words.js";
 import { catalog, ticket } from "./small.js";
 
@@ -49,24 +49,35 @@ describe("the shop's settings", () => {
   });
 });
 
+const labour: Figure = { key: "labourPerHour", label: "Labour", scale: 1 };
+const share: Figure = { key: "limit", label: "Limit", scale: 100 };
+
 test("figures are read as typed, with a point or a comma, and shown without what rounding adds", () => {
-  const [money, share] = [
-    { label: "Labour", scale: 1 },
-    { label: "Limit", scale: 100 },
-  ];
-  expect(["42.50", "42,50", " ", "-3"].map((text) => figureIn(text, money))).toEqual([
+  expect(["42.50", "42,50", " "].map((text) => figureIn(text, labour))).toEqual([
     { value: 42.5 },
     { value: 42.5 },
     { value: null },
-    { value: -3 },
   ]);
   for (const text of ["4.250,5", "4 250", "1e3", "forty"])
-    expect(figureIn(text, money)).toMatchObject({ issue: { path: "Labour", found: text } });
+    expect(figureIn(text, labour)).toMatchObject({ issue: { path: "Labour", found: text } });
   for (let percent = 0; percent <= 100; percent++) {
     const read = figureIn(`${percent}`, share);
     expect(figureOut("value" in read ? read.value : null, share)).toBe(`${percent}`);
   }
   expect(figureOut(null, share)).toBe("");
+});
+
+test("what is out of range is said as it was typed, and a per cent may have its sign", () => {
+  const said = (text: string, figure: Figure) => {
+    const read = figureIn(text, figure);
+    return "issue" in read ? read.issue.message : read.value;
+  };
+  expect(["5 %", "5%", "2,5 %"].map((text) => said(text, share))).toEqual([0.05, 0.05, 0.025]);
+  expect(said("120 %", share)).toBe("Limit: found 120 %, expected a number from 0 to 100");
+  expect(said(" 120", share)).toBe("Limit: found 120, expected a number from 0 to 100");
+  expect(said("-3", labour)).toBe("Labour: found -3, expected a number from 0 to 1000000");
+  for (const text of ["%", "5 %%", "five %"]) expect(said(text, share)).toMatch(/expected a number such as/);
+  expect(said("5 %", labour)).toMatch(/expected a number such as/);
 });
 
 test("money is shown in the shop's currency, in whole units from ten on", () => {
@@ -93,7 +104,7 @@ describe("the list of tickets", () => {
     done: 0,
   });
 
-  test("released is closed, unless work goes on; parked waits whatever was done before", () => {
+  test("released is closed, unless work goes on; a parking holds until a release", () => {
     const release = { kind: "release", id: "e2" } as const;
     const note = { kind: "note", id: "e3", text: "fetched" } as const;
     const starts = { kind: "starts", id: "e4", trials: [] } as const;
@@ -105,7 +116,7 @@ describe("the list of tickets", () => {
     const parked = { for: "part", since: "2030-01-02T08:00:00.000Z" } as const;
     const released = (at: string, ...more: object[]) => ({ ...of({ ...release, at }, ...more), parked });
     expect(standingOf(released("2030-01-02T09:00:00.000Z"))).toBe("closed");
-    expect(standingOf(released("2030-01-02T09:00:00.000Z", starts))).toBe("parked");
+    expect(standingOf(released("2030-01-02T09:00:00.000Z", starts))).toBe("work");
     expect(standingOf(released("2030-01-01T09:00:00.000Z"))).toBe("parked");
   });
 
