@@ -22,9 +22,14 @@ export class TicketPage {
 
   /** Waits until belief and advice are those of the record as it stands. */
   async settled(): Promise<void> {
-    for (const region of [this.couldBe, this.doNext])
-      await region.and(this.page.locator("[aria-busy=false]")).waitFor(PATIENCE);
+    await this.weighed();
+    await this.#still(this.doNext);
   }
+  /** Waits until the belief is. */
+  weighed = (): Promise<void> => this.#still(this.couldBe);
+
+  #still = (region: Locator): Promise<void> =>
+    region.and(this.page.locator("[aria-busy=false]")).waitFor(PATIENCE);
 
   async press(outcome: string, times: number): Promise<void> {
     const button = this.strip.getByRole("button", { name: new RegExp(`^${outcome}`) });
