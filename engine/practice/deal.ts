@@ -21,6 +21,7 @@ import {
 } from "./difficulties.js";
 import { intakeTicket } from "./intake.js";
 import { PRICES } from "./prices.js";
+import { AS_IT_CAME } from "./rules.js";
 import { customersUse, shopOf } from "./shop.js";
 import { seedOf, streamOf, type Uniform } from "./streams.js";
 import { drawRate, drawTruth, type Truth } from "./truth.js";
@@ -106,6 +107,9 @@ export function ticketOfDeal(catalog: Catalog, deal: Deal, by: string): Ticket {
   return {
     ...ticket,
     options: { ...ticket.options, maxCauses: considers },
+    entries: ticket.entries.map((entry) =>
+      entry.kind === "change" ? { ...entry, note: AS_IT_CAME } : entry,
+    ),
     practice: { version, difficulty, theme, seed, ...(by !== "" && { by }) },
   };
 }

@@ -3,6 +3,9 @@
 /** Stands beside starts that were made to get one which a repair needs: the repair makes them anew. */
 export const FOR_THE_REPAIR = "to get a start that the repair needs";
 
+/** Stands beside what was set when the machine came to the bench: what is moved later is an entry of its own. */
+export const AS_IT_CAME = "as it came to the bench";
+
 /** What a hint costs, of a hundred points. */
 export const HINT = 5;
 

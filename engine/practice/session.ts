@@ -39,7 +39,12 @@ export interface Answered {
   minutes: number;
   /** minutes of the record before it, by entry id */
   spent: Record<string, number>;
-  /** money for parts and materials so far */
+}
+
+/** What a record has taken. */
+export interface SoFar {
+  minutes: number;
+  /** for parts and materials */
   money: number;
 }
 
@@ -98,7 +103,15 @@ export class Session {
       };
     // kept: the record that comes next mostly goes on from here
     const { answered, minutes } = this.#do(action);
-    return { answered, minutes, spent, money: this.#bench.money };
+    return { answered, minutes, spent };
+  }
+
+  /** What the record has taken, moves since the last answer with it. */
+  soFar(ticket: Ticket): SoFar | { issues: Issue[] } {
+    const played = this.play(ticket);
+    if ("issues" in played) return played;
+    const sum = (what: "minutes" | "money") => played.moves.reduce((total, move) => total + move[what], 0);
+    return { minutes: sum("minutes"), money: sum("money") };
   }
 
   #begin(): void {

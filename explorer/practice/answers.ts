@@ -1,6 +1,6 @@
 /** What a practice machine answered, written into its record; and what of a record may still be changed. Pure. */
 import type { Answered } from "../../engine/practice/session.js";
-import { FOR_THE_REPAIR, textOf } from "../../engine/practice/rules.js";
+import { AS_IT_CAME, FOR_THE_REPAIR, textOf } from "../../engine/practice/rules.js";
 import type { Entry, EntryOf, Ticket } from "../../engine/ticket/schema.js";
 import { append, type Draft } from "../bench/ticket-edits.js";
 
@@ -44,17 +44,20 @@ export const withMinutes = (ticket: Ticket, { minutes, spent }: Answered): Ticke
 const ANSWERED = new Set<Entry["kind"]>(["intake", "starts", "finding", "reading", "repair", "release"]);
 const doneIn = ({ entries }: Ticket) => entries.filter((e) => e.kind !== "note" && e.kind !== "worksheet");
 
+/** Remarks that are the machine's own. */
+const OWN = new Set<string | undefined>([FOR_THE_REPAIR, AS_IT_CAME]);
+
 /** Without what anybody may add to an entry: time, minutes, remarks, pictures. */
 function bare(entry: Entry | undefined, trials: number): string {
   if (!entry) return "";
   const { at: _at, minutes: _minutes, note, ...rest } = entry;
   const kept = "trials" in rest ? { ...rest, trials: rest.trials.slice(0, trials) } : rest;
-  return textOf([{ ...kept, photos: null }, note === FOR_THE_REPAIR]);
+  return textOf([{ ...kept, photos: null }, OWN.has(note) ? note : null]);
 }
 
 /**
- * What the machine has answered cannot be taken back, nor what was done to it before: its answers would have been others.
- * What was moved since may be.
+ * What the machine came with and has answered cannot be taken back, nor what was done to it before: its answers would
+ * have been others. What was moved since may be.
  */
 export function keepsAnswers(before: Ticket, after: Ticket): boolean {
   if (textOf(before.machine) !== textOf(after.machine)) return false;
@@ -63,7 +66,7 @@ export function keepsAnswers(before: Ticket, after: Ticket): boolean {
   if ((now?.hints ?? 0) < (old?.hints ?? 0)) return false;
   const [was, is] = [doneIn(before), doneIn(after)];
   if (old?.ending && was.length !== is.length) return false;
-  const last = was.findLastIndex((entry) => ANSWERED.has(entry.kind));
+  const last = was.findLastIndex((entry) => ANSWERED.has(entry.kind) || entry.note === AS_IT_CAME);
   return was.slice(0, last + 1).every((entry, k) => {
     const grows = entry.kind === "starts" && k === last;
     const trials = grows ? entry.trials.length : Infinity;

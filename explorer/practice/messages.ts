@@ -2,7 +2,7 @@
 import type { Catalog } from "../../engine/catalog/schema.js";
 import type { Envelope } from "../../engine/practice/envelope.js";
 import type { Moment } from "../../engine/practice/moments.js";
-import type { Answered } from "../../engine/practice/session.js";
+import type { Answered, SoFar } from "../../engine/practice/session.js";
 import type { Ticket } from "../../engine/ticket/schema.js";
 import type { Issue } from "../../engine/weighing.js";
 
@@ -14,6 +14,7 @@ export type Doing =
 export type Question =
   | { ask: "deal"; code: string[]; by: string }
   | { ask: "do"; ticket: Ticket; doing: Doing }
+  | { ask: "soFar"; ticket: Ticket }
   | { ask: "open"; ticket: Ticket }
   | { ask: "moments"; ticket: Ticket };
 
@@ -22,6 +23,7 @@ export type PracticeRequest = { catalogs: readonly Catalog[] } & Question;
 export interface Answers {
   deal: { ticket: Ticket };
   do: Answered;
+  soFar: SoFar;
   open: { envelope: Envelope };
   moments: { moments: Moment[] };
 }

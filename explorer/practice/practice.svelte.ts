@@ -4,6 +4,7 @@
  */
 import type { Envelope } from "../../engine/practice/envelope.js";
 import type { Moment } from "../../engine/practice/moments.js";
+import type { SoFar } from "../../engine/practice/session.js";
 import type { Ticket } from "../../engine/ticket/schema.js";
 import type { Bench } from "../bench/bench.svelte.js";
 import { append, type Draft } from "../bench/ticket-edits.js";
@@ -21,8 +22,8 @@ export class Practice {
   refused: string | null = $state(null);
   /** what the machine did last, in words */
   said = $state("");
-  /** money for parts and materials, as far as the machine has said */
-  money = $state(0);
+  /** what the record has taken; null until the machine has said so */
+  soFar: SoFar | null = $state.raw(null);
   /** the record that a hint was taken on */
   #hinted: Ticket | null = $state.raw(null);
   envelope: Envelope | null = $state.raw(null);
@@ -63,7 +64,6 @@ export class Practice {
       if ("issues" in answer) this.refused = answer.issues.map((x) => x.message).join("; ");
       else if (this.#bench.ticket !== ticket) this.refused = "The record changed meanwhile: ask again.";
       else {
-        this.money = answer.money;
         if (doing.kind === "start") {
           const outcome = outcomeOf(answer);
           this.said = this.#bench.words.outcome(outcome);
@@ -77,6 +77,12 @@ export class Practice {
       this.busy = false;
     }
     return false;
+  }
+
+  /** Asks what this record has taken: a move is charged as it is made, and a reload forgets nothing. */
+  async count(ticket: Ticket): Promise<void> {
+    const counted = await this.#ask({ ask: "soFar", ticket }).catch(() => null);
+    if (counted && !("issues" in counted) && this.#bench.ticket === ticket) this.soFar = counted;
   }
 
   hint(): void {

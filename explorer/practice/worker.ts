@@ -55,6 +55,8 @@ function answer(request: PracticeRequest, part: (part: unknown) => void): Answer
       if (!action) return { issues: [issue("entry", "something unknown", "what the catalog names")] };
       return session.ask(request.ticket, action);
     }
+    case "soFar":
+      return session.soFar(request.ticket);
     case "open":
       return openEnvelope(catalog, arrival, request.ticket);
     case "moments":

@@ -4,6 +4,7 @@ import { AxeBuilder } from "@axe-core/playwright";
 import { expect, test } from "vitest";
 import { arrivalOfDeal, codeOf, type Deal } from "../../engine/practice/deal.js";
 import { Session } from "../../engine/practice/session.js";
+import { numberOf } from "../../engine/catalog/figures.js";
 import { Catalog } from "../../engine/catalog/schema.js";
 import type { EntryOf, Ticket } from "../../engine/ticket/schema.js";
 import { openExplorer } from "./explorer.js";
@@ -108,6 +109,25 @@ test("on another phone the same link is the same machine with the same luck", as
   await startIt(3);
   expect(outcomes(await saved())).toEqual(outcomes(JSON.parse(record) as Ticket).slice(0, 3));
   expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(390);
+  expect(visit.errors).toEqual([]);
+  await visit.end();
+});
+
+test("a part that was bought is counted as it is put in, and a reload forgets nothing", async () => {
+  const { visit, page, strip, panel, startIt } = await begin(1280, 900);
+  const board = catalog.parts.find((kind) => kind.id === "board")!;
+  const counted = panel.getByText(String(numberOf(board.price!)), { exact: true });
+  await page.getByText("Move by list").click();
+  await page
+    .getByRole("combobox", { name: "Part", exact: true })
+    .selectOption({ label: "Spare board (spare, to be bought)" });
+  await page.getByRole("combobox", { name: "To", exact: true }).selectOption({ label: "Board" });
+  await page.getByRole("button", { name: "Move", exact: true }).click();
+  await counted.waitFor({ timeout: 60_000 });
+  await startIt(1); // moved before anything else was done, and the machine still answers
+  await page.reload();
+  await strip.getByRole("button", { name: "Start it" }).waitFor({ timeout: 60_000 });
+  await counted.waitFor({ timeout: 60_000 });
   expect(visit.errors).toEqual([]);
   await visit.end();
 });

@@ -1,11 +1,14 @@
 /** Practice machines: the same code is the same machine, its record plays back, and the envelope accounts for it. */
+import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
+import { Catalog } from "../../engine/catalog/schema.js";
 import { arrivalOfDeal, codeOf, dealOf, ticketOfDeal, type Deal } from "../../engine/practice/deal.js";
 import { DIFFICULTIES, type DifficultyId } from "../../engine/practice/difficulties.js";
 import { costliest, openEnvelope } from "../../engine/practice/envelope.js";
 import { actionsOf, Session, startAction } from "../../engine/practice/session.js";
 import type { Entry, EntryOf, Ticket } from "../../engine/ticket/schema.js";
 import { parseTicket } from "../../engine/weigh.js";
+import { moveParts } from "../../explorer/bench/ticket-edits.js";
 import { keepsAnswers, withAnswer } from "../../explorer/practice/answers.js";
 import { catalog } from "./small.js";
 
@@ -139,6 +142,19 @@ describe("a session", () => {
     expect("moves" in played && played.moves.map((m) => m.minutes)).toEqual([answer.minutes]);
   });
 
+  test("what was moved is charged as it is moved, before anything is asked again", () => {
+    const { session, ticket } = begin();
+    const record = started(session, ticket, 2);
+    const moved: Ticket = {
+      ...record,
+      entries: [...record.entries, { kind: "change", id: "m", fit: { bay: "spare-supply" } }],
+    };
+    // two starts of 1.5 minutes; the supply out takes 6, another one in 8
+    expect(session.soFar(record)).toEqual({ minutes: 3, money: 0 });
+    expect(session.soFar(moved)).toEqual({ minutes: 17, money: 0 });
+    expect(session.soFar({ ...moved, entries: [] })).toHaveProperty("issues");
+  });
+
   test("a finding that still holds is not looked at twice", () => {
     const { session, ticket } = begin();
     const finding = catalog.findings![0]!;
@@ -170,6 +186,22 @@ describe("what may still be changed", () => {
     (shorter.entries.at(-1) as EntryOf<"starts">).trials.pop();
     expect(keepsAnswers(record, shorter)).toBe(false);
     expect(keepsAnswers(shorter, record)).toBe(true);
+  });
+
+  test("not what was set as it came in: a part that is moved first of all is a move of its own", () => {
+    const desktop = Catalog.parse(
+      JSON.parse(readFileSync(new URL("../../priors/desktop.json", import.meta.url), "utf8")),
+    );
+    const of = deal({ catalog: desktop.id, version: desktop.version });
+    const dealt = ticketOfDeal(desktop, of, "");
+    const moved = moveParts(dealt, { board: "spare-board" }, "2030-01-01T08:00:00.000Z");
+    expect(moved.entries.map((entry) => entry.kind)).toEqual(["intake", "starts", "change", "change"]);
+    expect(new Session(desktop, arrivalOfDeal(desktop, of)).play(moved)).toHaveProperty("moves.length", 1);
+    expect(keepsAnswers(dealt, moved)).toBe(true);
+    expect(keepsAnswers(moved, dealt)).toBe(true);
+    expect(keepsAnswers(dealt, { ...dealt, entries: dealt.entries.slice(0, -1) })).toBe(false);
+    const bare = dealt.entries.map(({ note: _, ...entry }) => entry as Entry);
+    expect(keepsAnswers(dealt, { ...dealt, entries: bare })).toBe(false);
   });
 
   test("not the machine, nor hints taken, nor anything once it is handed over", () => {
@@ -207,6 +239,18 @@ describe("the envelope", () => {
     // half for the cost, a quarter for the name, none for a machine given back, two hints
     expect(envelope.points).toBe(Math.round(50 * share + 25) - 10);
     expect(envelope.engine.steps.length).toBe(envelope.engine.actions + 1);
+  });
+
+  test("the engine's steps are sentences, parts by their names", () => {
+    for (let seed = 0; seed < 12; seed++) {
+      const { arrival, ticket } = begin(deal({ seed, difficulty: "plain" }));
+      const opened = openEnvelope(catalog, arrival, ended(ticket, "return"));
+      if (!("envelope" in opened)) throw new Error("not opened");
+      for (const step of opened.envelope.engine.steps) {
+        expect(step).toMatch(/^[A-Z].*\.$/);
+        expect(step).not.toMatch(/ 0 times|spare-/);
+      }
+    }
   });
 
   test("starts beyond all need are the dearer the more there are, and the ending has its price", () => {
