@@ -5,17 +5,17 @@
 import type { Catalog } from "../catalog/schema.js";
 import type { State } from "../belief/fold.js";
 import { pricesOf } from "../plan/terms.js";
-import { titleOf } from "../plan/words.js";
+import { changeWords, titleOf } from "../plan/words.js";
 import type { Ticket } from "../ticket/schema.js";
 import type { Issue } from "../weighing.js";
 import { issue } from "../issue.js";
-import { Bench, type Arrival } from "./bench.js";
+import type { Arrival } from "./bench.js";
 import { momentsOf, type Moment } from "./moments.js";
 import { PRICES } from "./prices.js";
 import { actionsOf, Session, type Move } from "./session.js";
 import { shopOf } from "./shop.js";
 import { strategyOf } from "./race.js";
-import type { Strategy } from "./strategy.js";
+import type { Action, Strategy } from "./strategy.js";
 import { HINT } from "./rules.js";
 import { workTicket, type Worked } from "./work.js";
 
@@ -151,8 +151,11 @@ const watched = (strategy: Strategy, steps: string[]): Strategy => ({
   },
 });
 
-const wordsOf = ({ candidate, n, stopEarly }: Parameters<Bench["do"]>[0], { belief, place }: State): string =>
-  titleOf(belief.model, place.setup, candidate, n, stopEarly);
+/** What is put back without a start is only put back. */
+const wordsOf = ({ candidate, n, stopEarly }: Action, { belief, place }: State): string =>
+  candidate.kind === "starts" && candidate.change && !candidate.repair && n === 0
+    ? `${changeWords(belief.model, place.setup, candidate.change)}.`
+    : titleOf(belief.model, place.setup, candidate, n, stopEarly);
 
 function truthOf({ machine: { truth } }: Arrival): Envelope["truth"] {
   const { model, causes, rates, unlisted, relapse } = truth;

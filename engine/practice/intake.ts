@@ -43,10 +43,15 @@ export function intakeTicket(
 /** A good one of each kind: on the shelf, or to be bought. */
 export const spareId = (kind: string): string => `spare-${kind}`;
 
+/** "Spare coin cell"; what begins with a capital word such as LED keeps it. */
+const spareName = (kind: string): string =>
+  `Spare ${/^[A-Z][a-z]/.test(kind) ? kind.slice(0, 1).toLowerCase() + kind.slice(1) : kind}`;
+
 const shelfParts = (catalog: Catalog, shop: Shop): Part[] =>
   catalog.parts.map((kind) => ({
     id: spareId(kind.id),
     kind: kind.id,
+    name: spareName(kind.name),
     spare: true,
     atHand: shop.shelf.includes(kind.id),
     price: numberOf(kind.price ?? 0),
