@@ -15,6 +15,7 @@ import type { AdviceAnswer, WeighAnswer } from "../store/messages.js";
 import { applied, back, diff, type Patch } from "../store/patch.js";
 import { same } from "../store/plain.js";
 import type { Kept, Save, SaveAnswer } from "../store/tickets.js";
+import { THIS_WINDOW } from "../store/windows.js";
 import type { Practice } from "../practice/practice.svelte.js";
 import { besides } from "./besides.js";
 import { Saving } from "./saving.svelte.js";
@@ -83,8 +84,8 @@ export class Bench {
   /** every step, of which the first `#done` hold */
   #steps: Patch[] = $state.raw([]);
   #done = $state(0);
-  /** those of them that another window made while this one was open */
-  readonly #elsewhere = new WeakSet<Patch>();
+  /** the first of them that was made since this window was opened, loaded again or not */
+  #since = 0;
   /** the last thing done here was an undo of what another window had done */
   tookBackTheirs = $state(false);
   /** what the last thing done here did besides, in a sentence */
@@ -112,6 +113,8 @@ export class Bench {
     this.words = new Words(catalog, ticket);
     this.#steps = kept?.steps ?? [];
     this.#done = kept?.stored.done ?? 0;
+    const own = this.#steps.findIndex(({ by }) => by === THIS_WINDOW);
+    this.#since = own < 0 ? this.#steps.length : own;
     this.#saving = new Saving(
       { ticket, steps: this.#steps, done: this.#done, revision: kept?.stored.revision ?? 0 },
       {
@@ -149,7 +152,7 @@ export class Bench {
     const step = diff(this.ticket, next);
     if (!step || !this.#allowed(next)) return;
     const from = this.#done;
-    this.#steps = [...this.#steps.slice(0, from), step];
+    this.#steps = [...this.#steps.slice(0, from), { ...step, by: THIS_WINDOW }];
     this.#done = from + 1;
     this.#take(next, from);
   }
@@ -162,7 +165,7 @@ export class Bench {
     if (this.#done === this.#begunAt) this.underWay = this.#begunAt = null; // what it began with is taken back
     this.#done--;
     this.#take(next);
-    this.tookBackTheirs = this.#elsewhere.has(step);
+    this.tookBackTheirs = this.#done >= this.#since && step.by !== THIS_WINDOW;
   }
 
   redo(): void {
@@ -350,9 +353,9 @@ export class Bench {
     const mine = diff(stored.ticket, value);
     this.clashes = [...this.clashes, ...clashes];
     const known = this.#steps;
-    for (const [i, step] of steps.entries()) if (!same(step, known[i])) this.#elsewhere.add(step);
-    const all = steps.map((step, i) => (same(step, known[i]) ? known[i]! : step));
-    this.#steps = mine ? [...all.slice(0, stored.done), mine] : all;
+    const fresh = steps.findIndex((step, i) => !same(step, known[i]));
+    if (fresh >= 0) this.#since = Math.min(this.#since, fresh);
+    this.#steps = mine ? [...steps.slice(0, stored.done), { ...mine, by: THIS_WINDOW }] : steps;
     this.#done = stored.done + (mine ? 1 : 0);
     this.#show(mine ? value : stored.ticket);
     void this.weigh();

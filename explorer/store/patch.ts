@@ -4,8 +4,8 @@
  */
 import { isObject, keysOf, same, spliced, spliceOf, type Path, type Splice } from "./plain.js";
 
-/** At `path` a value is replaced (undefined: not there), or part of a list. */
-export type Patch = { path: Path } & ({ was: unknown; now: unknown; at?: never } | Splice);
+/** At `path` a value is replaced (undefined: not there), or part of a list; `by` names the window that did it. */
+export type Patch = { path: Path; by?: string } & ({ was: unknown; now: unknown; at?: never } | Splice);
 
 /** null: nothing differs */
 export function diff(before: unknown, after: unknown, path: Path = []): Patch | null {

@@ -1,6 +1,20 @@
 /** What the windows of one browser tell each other: which ticket was just saved or taken off the bench. */
 const channel = typeof BroadcastChannel === "undefined" ? null : new BroadcastChannel("fitful");
 
+/** What this window is called: loaded again it keeps its name, and no other one has it. */
+export const THIS_WINDOW = nameOfWindow();
+
+function nameOfWindow(): string {
+  const fresh = Math.random().toString(36).slice(2, 10);
+  try {
+    const name = sessionStorage.getItem("window") ?? fresh;
+    sessionStorage.setItem("window", name);
+    return name;
+  } catch {
+    return fresh; // a browser that keeps nothing for the page
+  }
+}
+
 export const tellOthers = (ticket: string): void => channel?.postMessage(ticket);
 
 /** Returns how to stop listening. */

@@ -75,6 +75,21 @@ describe("two windows on one ticket", () => {
     await there.undo();
     await here.tally("nothing", 1).waitFor();
   });
+
+  test("undo of what the other one pressed says so, after the page was loaded again too", async () => {
+    const here = await bench();
+    const there = await second(false);
+    await there.press("memory", 1);
+    await here.tally("memory", 1).waitFor();
+    await here.press("nothing", 1);
+    await there.tally("nothing", 1).waitFor();
+    await there.reload();
+    await there.tally("nothing", 1).waitFor();
+    await there.undo();
+    await there.strip.getByText("Undo took back what another window had written.").waitFor();
+    await there.undo(); // its own
+    await expect.poll(() => there.strip.getByText("Undo took back").count()).toBe(0);
+  });
 });
 
 test("undo goes on where it was before the page was loaded again", async () => {

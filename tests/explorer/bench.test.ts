@@ -5,6 +5,7 @@ import { press } from "../../explorer/bench/ticket-edits.js";
 import type { AdviceAnswer, WeighAnswer } from "../../explorer/store/messages.js";
 import { diff, type Patch } from "../../explorer/store/patch.js";
 import type { Kept, Save, SaveAnswer } from "../../explorer/store/tickets.js";
+import { THIS_WINDOW } from "../../explorer/store/windows.js";
 import { aTest, finish, catalog, ticket, weighing } from "./small.js";
 
 /** A desk whose engine answers when the test says so. */
@@ -261,6 +262,25 @@ describe("what is on the disk", () => {
     expect(bench.tookBackTheirs).toBe(true);
     bench.redo();
     expect(bench.tookBackTheirs).toBe(false);
+  });
+
+  test("a window loaded again knows which steps were another's, but not of those before it was opened", () => {
+    const start = (of: Ticket, second: number) =>
+      press(of, catalog, { outcome: "dead", conditions: {}, at: `2030-01-02T08:00:0${second}.000Z` });
+    const [one, two, three] = [
+      start(ticket, 1),
+      start(start(ticket, 1), 2),
+      start(start(start(ticket, 1), 2), 3),
+    ];
+    const steps = [
+      { ...diff(ticket, one)!, by: "there" },
+      { ...diff(one, two)!, by: THIS_WINDOW },
+      { ...diff(two, three)!, by: "there" },
+    ];
+    const { desk: at } = desk();
+    const bench = new Bench(three, catalog, at, kept(three, 4, steps));
+    const said = [1, 2, 3].map(() => (bench.undo(), bench.tookBackTheirs));
+    expect(said).toEqual([true, false, false]);
   });
 
   test("one value changed in both windows is a clash; either choice settles it", async () => {
