@@ -37,6 +37,10 @@ export interface Deal {
   seed: number;
 }
 
+const SEED = /^\d{1,15}$/;
+/** The largest number that a machine may have. */
+export const MOST_SEED = 999_999_999_999_999;
+
 /** Faults at once that a machine may have. */
 const TRULY = 2;
 /** Draws of a rate, to get one that the difficulty asks for; the last is taken as it is. */
@@ -65,8 +69,7 @@ export function dealOf(
     issues.push(issue("difficulty", found(difficulty), `one of ${Object.keys(DIFFICULTIES).join(", ")}`));
   if (catalog && !themesOf(catalog).includes(theme))
     issues.push(issue("theme", found(theme), `one of ${themesOf(catalog).join(", ")}`));
-  if (!/^\d{1,15}$/.test(seed))
-    issues.push(issue("seed", found(seed), "a whole number of at most 15 digits"));
+  if (!SEED.test(seed)) issues.push(issue("seed", found(seed), "a whole number of at most 15 digits"));
   if (!catalog || issues.length > 0) return { issues };
   return {
     deal: { catalog: id, version, difficulty: difficulty as DifficultyId, theme, seed: Number(seed) },

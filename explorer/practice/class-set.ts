@@ -1,7 +1,8 @@
 /** A set of practice machines for a class, and what came back. Pure. */
 import type { Catalog } from "../../engine/catalog/schema.js";
-import { codeOf, type Deal } from "../../engine/practice/deal.js";
+import { codeOf, MOST_SEED, type Deal } from "../../engine/practice/deal.js";
 import { DIFFICULTIES, isThemed, type DifficultyId } from "../../engine/practice/difficulties.js";
+import { issue } from "../../engine/issue.js";
 import type { Envelope } from "../../engine/practice/envelope.js";
 import type { Moment } from "../../engine/practice/moments.js";
 import { textOf } from "../../engine/practice/rules.js";
@@ -10,16 +11,41 @@ import type { Issue } from "../../engine/weighing.js";
 import { csvOf, tableOf } from "../charts/figure.js";
 import { endingWords, themeWords } from "./words.js";
 
-export const setOf = (
+/** Machines in one set at most. */
+export const MOST_IN_SET = 40;
+
+interface Asked {
+  difficulty: DifficultyId;
+  theme: string;
+  /** as typed; null where nothing is */
+  count: number | null;
+  first: number | null;
+}
+
+/** So many machines, numbered on from the first; or what is wrong with what was asked for. */
+export function setOf(
   catalog: Catalog,
-  { count, first, ...kind }: { difficulty: DifficultyId; theme: string; count: number; first: number },
-): Deal[] =>
-  Array.from({ length: count }, (_, k) => ({
-    catalog: catalog.id,
-    version: catalog.version,
+  { count, first, ...kind }: Asked,
+): { deals: Deal[] } | { issues: Issue[] } {
+  const issues = [
+    notWhole("how many", count, 1, MOST_IN_SET),
+    notWhole("from number", first, 0, MOST_SEED - MOST_IN_SET),
+  ].filter((one) => one !== null);
+  if (issues.length > 0) return { issues };
+  const { id, version } = catalog;
+  const deals = Array.from({ length: count! }, (_, k) => ({
+    catalog: id,
+    version,
     ...kind,
-    seed: first + k,
+    seed: first! + k,
   }));
+  return { deals };
+}
+
+const notWhole = (path: string, typed: number | null, least: number, most: number): Issue | null =>
+  Number.isInteger(typed) && typed! >= least && typed! <= most
+    ? null
+    : issue(path, typed === null ? "nothing" : String(typed), `a whole number from ${least} to ${most}`);
 
 /** One link a line, with the machine's number before it. */
 export const setText = (deals: readonly Deal[], linkOf: (code: string) => string): string =>

@@ -1,10 +1,17 @@
 /** What comes back from a class: each record a row of its own, copies said, the machine named, losses with their minutes. */
 import { describe, expect, test } from "vitest";
-import { arrivalOfDeal, ticketOfDeal, type Deal } from "../../engine/practice/deal.js";
+import {
+  arrivalOfDeal,
+  codeOf,
+  dealOf,
+  MOST_SEED,
+  ticketOfDeal,
+  type Deal,
+} from "../../engine/practice/deal.js";
 import { costliest, openEnvelope } from "../../engine/practice/envelope.js";
 import { Session, startAction } from "../../engine/practice/session.js";
 import type { Entry, Ticket } from "../../engine/ticket/schema.js";
-import { copied, sheetCsv, whose } from "../../explorer/practice/class-set.js";
+import { copied, MOST_IN_SET, setOf, sheetCsv, whose } from "../../explorer/practice/class-set.js";
 import { ClassSheet } from "../../explorer/practice/class-sheet.svelte.js";
 import type { Ask } from "../../explorer/practice/client.js";
 import type { Question } from "../../explorer/practice/messages.js";
@@ -47,6 +54,28 @@ function record(by: string, at: string): string {
   return JSON.stringify({ ...starts, entries: [...starts.entries, end], practice });
 }
 const [MORNING, NOON] = ["2030-01-01T08:00:00.000Z", "2030-01-01T12:00:00.000Z"];
+
+describe("a set of machines", () => {
+  const kind = { difficulty: "fitful", theme: "any" } as const;
+  const pathsOf = (count: number | null, first: number | null) => {
+    const set = setOf(catalog, { ...kind, count, first });
+    return "issues" in set ? set.issues.map(({ path }) => path) : set.deals.map(({ seed }) => seed);
+  };
+
+  test("is numbered on from the first, and every link in it leads to a machine", () => {
+    expect(pathsOf(3, 7)).toEqual([7, 8, 9]);
+    const set = setOf(catalog, { ...kind, count: MOST_IN_SET, first: MOST_SEED - MOST_IN_SET });
+    if ("issues" in set) throw new Error("refused");
+    for (const one of set.deals) expect(dealOf(codeOf(one).split("/"), [catalog])).toHaveProperty("deal");
+  });
+
+  test("a number that is none, or not whole, or beyond every link, is refused and said", () => {
+    expect(pathsOf(4, 1.5)).toEqual(["from number"]);
+    expect(pathsOf(0, 1)).toEqual(["how many"]);
+    expect(pathsOf(2.5, MOST_SEED)).toEqual(["how many", "from number"]);
+    expect(pathsOf(null, null)).toEqual(["how many", "from number"]);
+  });
+});
 
 describe("records that come back", () => {
   test("files of one name from two trainees are two rows, each under its name and machine", async () => {
