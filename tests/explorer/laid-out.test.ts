@@ -21,7 +21,7 @@ test.each([320, 390, 576])("in %i pixels every place can be touched, and all lie
   }
 });
 
-test.each([200, 320, 390, 1200])("in %i pixels what lies beside or within lies so still", (width) => {
+test.each([10, 200, 320, 390, 1200])("in %i pixels what lies beside or within lies so still", (width) => {
   const { pixels } = drawn(width);
   const order = (
     of: readonly { x: number; y: number; w: number; h: number }[],

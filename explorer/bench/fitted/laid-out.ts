@@ -59,7 +59,7 @@ function axis(
   for (;;) {
     const free = gaps.filter((gap) => gap.held === null);
     const pixels = scale(sum(gaps.map((gap) => gap.held ?? 0)), sum(free.map(length)));
-    if (free.length > 0 && pixels < KEPT) return axis(spans, units, scale, least - 1); // so much there is not
+    if (free.length > 0 && pixels < KEPT && least > 0) return axis(spans, units, scale, least - 1); // so much there is not
     const shown = (gap: (typeof gaps)[number]) => gap.held ?? length(gap) * pixels;
     const small = spans
       .map((span) => gaps.filter((gap) => gap.from >= span.from && gap.to <= span.to))
