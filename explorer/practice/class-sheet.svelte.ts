@@ -19,6 +19,17 @@ interface Source {
   machines: Ask;
 }
 
+/** A file that somebody handed in. */
+interface Came {
+  name: string;
+  text: string;
+}
+
+interface Opened {
+  row: Collected;
+  ticket: Ticket;
+}
+
 type Read = { ticket: Ticket } | { issues: Issue[] };
 
 export class ClassSheet {
@@ -32,18 +43,21 @@ export class ClassSheet {
     private readonly read: (text: string) => Promise<Read> = readRecord,
   ) {}
 
-  async add(file: string, text: string): Promise<void> {
-    this.busy = `Reading ${file} …`;
-    let row: Collected = {
-      key: this.#added++,
-      file,
-      by: "",
-      deal: null,
-      done: "",
-      result: null,
-      lost: null,
-      issues: [],
-    };
+  /** Every record is opened before the first is judged: judging one takes as long as opening them all. */
+  async add(files: readonly Came[]): Promise<void> {
+    const opened: Opened[] = [];
+    for (const { name, text } of files) {
+      this.busy = `Reading ${name} …`;
+      const one = await this.#open(name, text);
+      if (one) opened.push(one);
+    }
+    this.busy = null;
+    for (const one of opened) await this.#judge(one);
+  }
+
+  async #open(file: string, text: string): Promise<Opened | null> {
+    const key = this.#added++;
+    let row: Collected = { key, file, by: "", deal: null, done: "", result: null, lost: null, issues: [] };
     const put = (more: Partial<Collected>) => this.#put((row = { ...row, ...more }));
     try {
       const read = await this.read(text);
@@ -53,15 +67,21 @@ export class ClassSheet {
       const opened = await this.source.machines({ ask: "open", ticket });
       if ("issues" in opened) return put(opened);
       put({ result: opened.envelope });
-      const found = await this.source.machines({ ask: "moments", ticket });
-      // taken off meanwhile
-      if (this.rows.some(({ key }) => key === row.key))
-        put({ lost: "moments" in found ? this.#headed(ticket, found.moments) : [] });
+      return { row, ticket };
     } catch (error) {
-      const found = error instanceof Error ? error.message : String(error);
-      put({ issues: [issue("file", found, "a record that can be opened")] });
-    } finally {
-      this.busy = null;
+      return put({ issues: [notOpened(error)] });
+    }
+  }
+
+  async #judge({ row, ticket }: Opened): Promise<void> {
+    const isThere = () => this.rows.some(({ key }) => key === row.key);
+    if (!isThere()) return; // taken off meanwhile
+    try {
+      const found = await this.source.machines({ ask: "moments", ticket });
+      const lost = "moments" in found ? this.#headed(ticket, found.moments) : [];
+      if (isThere()) this.#put({ ...row, lost });
+    } catch (error) {
+      this.#put({ ...row, issues: [notOpened(error)] });
     }
   }
 
@@ -69,12 +89,13 @@ export class ClassSheet {
     this.rows = this.rows.filter((row) => row.key !== key);
   }
 
-  #put(row: Collected): void {
+  #put(row: Collected): null {
     const machine = ({ deal }: Collected) => deal?.seed ?? -1;
     const others = this.rows.filter(({ key }) => key !== row.key);
     this.rows = [...others, row].sort(
       (x, y) => x.by.localeCompare(y.by, "en") || machine(x) - machine(y) || x.key - y.key,
     );
+    return null;
   }
 
   #headed(ticket: Ticket, moments: readonly Moment[]): Lost[] {
@@ -84,6 +105,9 @@ export class ClassSheet {
     return moments.map((moment) => ({ ...moment, heading: headingIn(ticket, words, at, moment.entry) }));
   }
 }
+
+const notOpened = (error: unknown): Issue =>
+  issue("file", error instanceof Error ? error.message : String(error), "a record that can be opened");
 
 async function readRecord(text: string): Promise<Read> {
   const read = readJson(text);

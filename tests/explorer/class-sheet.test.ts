@@ -1,5 +1,5 @@
 /** What comes back from a class: each record a row of its own, copies said, the machine named, losses with their minutes. */
-import { describe, expect, test } from "vitest";
+import { describe, expect, test, vi } from "vitest";
 import {
   arrivalOfDeal,
   codeOf,
@@ -35,10 +35,16 @@ const machines = ((question: Question) =>
         ? { moments: costliest(catalog, arrival, question.ticket) }
         : { issues: [] },
   )) as Ask;
-const sheet = () =>
-  new ClassSheet({ catalogs: [catalog], machines }, (text) =>
+/** @param heard  told of every question */
+const sheet = (heard: (ask: string) => void = () => undefined) => {
+  const listening = ((question: Question) => {
+    heard(question.ask);
+    return machines(question);
+  }) as Ask;
+  return new ClassSheet({ catalogs: [catalog], machines: listening }, (text) =>
     Promise.resolve({ ticket: JSON.parse(text) as Ticket }),
   );
+};
 
 /** Two starts, then given back. @param at  when the machine was handed over */
 function record(by: string, at: string): string {
@@ -80,8 +86,8 @@ describe("a set of machines", () => {
 describe("records that come back", () => {
   test("files of one name from two trainees are two rows, each under its name and machine", async () => {
     const own = sheet();
-    await own.add("practice-5.json", record("Bea", MORNING));
-    await own.add("practice-5.json", record("Ada", NOON));
+    await own.add([{ name: "practice-5.json", text: record("Bea", MORNING) }]);
+    await own.add([{ name: "practice-5.json", text: record("Ada", NOON) }]);
     expect(own.rows.map((row) => [whose(row), row.deal, row.result?.own.outcome])).toEqual([
       ["Ada", deal, "returned"],
       ["Bea", deal, "returned"],
@@ -89,10 +95,26 @@ describe("records that come back", () => {
     expect(own.rows.map((row) => copied(own.rows, row))).toEqual([null, null]);
   });
 
+  test("every record is opened before the first is judged, and one taken off is not judged", async () => {
+    const asked: string[] = [];
+    const own = sheet((question) => asked.push(question));
+    await own.add([
+      { name: "ada.json", text: record("Ada", NOON) },
+      { name: "bea.json", text: record("Bea", MORNING) },
+    ]);
+    expect(asked).toEqual(["open", "open", "moments", "moments"]);
+    asked.length = 0;
+    const adding = own.add([{ name: "cy.json", text: record("Cy", NOON) }]);
+    await vi.waitFor(() => expect(own.rows).toHaveLength(3));
+    own.takeOff(own.rows.find((row) => row.by === "Cy")!.key);
+    await adding;
+    expect(own.rows.map((row) => row.by)).toEqual(["Ada", "Bea"]);
+  });
+
   test("the same record twice is said, under whatever name it comes", async () => {
     const own = sheet();
-    await own.add("bea.json", record("Bea", MORNING));
-    await own.add("again.json", record("Ada", MORNING));
+    await own.add([{ name: "bea.json", text: record("Bea", MORNING) }]);
+    await own.add([{ name: "again.json", text: record("Ada", MORNING) }]);
     const [ada, bea] = own.rows;
     expect([copied(own.rows, ada!)?.file, copied(own.rows, bea!)]).toEqual(["bea.json", null]);
     expect(sheetCsv(own.rows).split("\n")[0]).toContain("same record as");
@@ -105,14 +127,14 @@ describe("records that come back", () => {
     const own = new ClassSheet({ catalogs: [catalog], machines }, () =>
       Promise.resolve({ issues: [{ path: "file", found: "{", expected: "a record", message: "no record" }] }),
     );
-    await own.add("one.json", "{");
-    await own.add("two.json", "{");
+    await own.add([{ name: "one.json", text: "{" }]);
+    await own.add([{ name: "two.json", text: "{" }]);
     expect(own.rows.map((row) => copied(own.rows, row))).toEqual([null, null]);
   });
 
   test("what was lost stands with the minutes it took", async () => {
     const own = sheet();
-    await own.add("ada.json", record("Ada", NOON));
+    await own.add([{ name: "ada.json", text: record("Ada", NOON) }]);
     const lost = own.rows[0]!.lost!;
     expect(lost.find(({ entry }) => entry === "end")).toMatchObject({
       heading: "Handing it over",
