@@ -142,6 +142,11 @@ export class Bench {
   now(): string {
     return this.#desk.now();
   }
+  /** may it say what to do next? On a practice machine that costs points, until it is handed over */
+  get advises(): boolean {
+    const { practice } = this.ticket;
+    return !practice || practice.ending !== undefined;
+  }
   isSaved(item: Entry | Trial): boolean {
     return this.#saving.marks.has(item);
   }
