@@ -31,12 +31,11 @@ import { freshId } from "../bench/ticket-edits.js";
 const now = () => new Date().toISOString();
 
 /** The two or three suspects that the list of tickets names. */
-function summaryOf(weighing: Weighing, { practice }: Ticket): Summary {
+function summaryOf(weighing: Weighing): Summary {
   const leading = suspectRows(weighing, "present", 2).filter((row) => row.p >= 0.05);
   return {
     leading: leading.map(({ name, group, p }) => ({ name, group, p })),
-    // on a practice machine it would be a hint for nothing
-    next: practice ? null : (weighing.next?.tests[0]?.title ?? null),
+    next: weighing.next?.tests[0]?.title ?? null,
   };
 }
 
@@ -352,7 +351,7 @@ export class Shelf {
       },
       check: (ticket) => this.#aside((engine) => this.#read(engine, JSON.stringify(ticket))),
       look: (catalog, ticket) => this.#aside((engine) => engine.parse(ticket, catalog)),
-      weighed: (ticket, revision, weighing) => void this.#summarise(ticket.id, revision, summaryOf(weighing, ticket)),
+      weighed: (ticket, revision, weighing) => void this.#summarise(ticket.id, revision, summaryOf(weighing)),
       weigh: async (catalog, ticket) => {
         const answer = this.#belief.weigh(catalog, ticket, "belief");
         await painted(); // what was pressed comes first
