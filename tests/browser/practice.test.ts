@@ -60,6 +60,15 @@ test("a trainee works the machine, takes a hint, hands it over, and the envelope
   await startIt(3);
   const before = await saved();
   expect(outcomes(before)).toHaveLength(3);
+  // what tells most next is a hint, wherever it would stand
+  const whatIf = page.getByRole("region", { name: "What if a prior is wrong?" });
+  await page.getByRole("region", { name: "Is it fixed?" }).waitFor({ timeout: 90_000 });
+  expect(await page.getByText("Better:").count()).toBe(0);
+  expect(await whatIf.count()).toBe(0);
+  await page.getByRole("link", { name: /^Tickets/ }).click();
+  await page.getByText("what to do next is yours to find").first().waitFor();
+  await page.goBack();
+  await strip.getByRole("button", { name: "Start it" }).waitFor();
   // what the page has is what the machine answers to the same record
   expect(new Session(catalog, arrivalOfDeal(catalog, deal)).play(before)).toHaveProperty("moves");
   // nothing but the deal speaks of the truth
@@ -90,6 +99,7 @@ test("a trainee works the machine, takes a hint, hands it over, and the envelope
   await envelope.waitFor({ timeout: 60_000 });
   expect(await envelope.textContent()).toContain(truthName);
   expect(await envelope.textContent()).toContain("of 100 points, 5 lost on hints");
+  await whatIf.waitFor();
   await envelope.getByText(/Handing it over|No choice cost more/).waitFor({ timeout: 90_000 });
   const { violations } = await new AxeBuilder({ page }).analyze();
   expect(violations.map((v) => v.id)).toEqual([]);
