@@ -28,6 +28,9 @@ export class TicketPage {
   /** Waits until the belief is. */
   weighed = (): Promise<void> => this.#still(this.couldBe);
 
+  /** Waits until it is said whether it is fixed. */
+  proved = (): Promise<void> => this.#still(this.page.getByRole("region", { name: "Is it fixed?" }));
+
   #still = (region: Locator): Promise<void> =>
     region.and(this.page.locator("[aria-busy=false]")).waitFor(PATIENCE);
 
