@@ -229,7 +229,15 @@ export function createWeigher(catalog: Catalog): Weigher {
 
 /** What the model is made of: all but the entries, and what only people read. */
 function keyOf(ticket: Ticket): string {
-  const { entries: _, title: __, deleted: ___, parked: ____, practice: _____, currency: ______, ...rest } = ticket;
+  const {
+    entries: _,
+    title: __,
+    deleted: ___,
+    parked: ____,
+    practice: _____,
+    currency: ______,
+    ...rest
+  } = ticket;
   return JSON.stringify(rest);
 }
 
