@@ -227,19 +227,11 @@ export function createWeigher(catalog: Catalog): Weigher {
   }
 }
 
-/** What the model is made of: all but the entries, and what only people read. */
-function keyOf(ticket: Ticket): string {
-  const {
-    entries: _,
-    title: __,
-    deleted: ___,
-    parked: ____,
-    practice: _____,
-    currency: ______,
-    ...rest
-  } = ticket;
-  return JSON.stringify(rest);
-}
+/** What of a ticket only people read, and its entries: the rest makes the model. */
+const BESIDE_THE_MODEL = new Set(["entries", "title", "deleted", "parked", "practice", "currency"]);
+
+const keyOf = (ticket: Ticket): string =>
+  JSON.stringify(Object.entries(ticket).filter(([name]) => !BESIDE_THE_MODEL.has(name)));
 
 /** An entry without its name and its clock, which say nothing of the machine. */
 function contentOf({ id: _, at: __, minutes: ___, ...rest }: Entry): string {
