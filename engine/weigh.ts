@@ -36,9 +36,10 @@ export interface Weigher {
   weigh(ticket: Ticket, options?: WeighOptions): Weighed;
   /**
    * Works out what a ticket will say that may come: the one weighed last with another last entry. Its belief is there at
-   * once if it comes, whenever its starts were made and however it is called. Of a ticket that cannot follow nothing is kept.
+   * once if it comes, whenever its starts were made and however it is called.
+   * @returns what that entry would do; null where the ticket cannot follow or be weighed: then nothing is kept
    */
-  foresee(ticket: Ticket): void;
+  foresee(ticket: Ticket): EntryView | null;
 }
 
 interface Kept {
@@ -93,17 +94,19 @@ export function createWeigher(catalog: Catalog): Weigher {
     foresee(ticket) {
       const { entries } = ticket;
       const last = entries.length - 1;
-      if (last < 0 || keyOf(ticket) !== key || sameEntries(entries) !== last) return;
-      if (checkTicket(catalog, ticket).length > 0) return;
+      if (last < 0 || keyOf(ticket) !== key || sameEntries(entries) !== last) return null;
+      if (checkTicket(catalog, ticket).length > 0) return null;
       try {
         const one = entered(entries, last, false);
-        if ("issue" in one) return;
+        if ("issue" in one) return null;
         const state = asking(one.state, []);
         saidBy(state);
         const next = { behind: kept[last - 1], content: contentOf(entries[last]!), kept: { ...one, state } };
         foreseen = [...foreseen, next].slice(-FORESEEN);
+        return one.quick;
       } catch (error) {
         if (!issueOf(error)) throw error;
+        return null;
       }
     },
   };
