@@ -37,7 +37,7 @@ export interface Weigher {
   /**
    * Works out what a ticket will say that may come: the one weighed last with another last entry. Its belief is there at
    * once if it comes, whenever its starts were made and however it is called.
-   * @returns what that entry would do; null where the ticket cannot follow or be weighed: then nothing is kept
+   * @returns what that entry would do; null, and nothing kept, where it cannot follow, be weighed or be held
    */
   foresee(ticket: Ticket): EntryView | null;
 }
@@ -60,8 +60,8 @@ interface Foreseen {
 
 const RECENT = 4;
 const EVERY = 8;
-/** Entries foreseen at most: each holds a belief. */
-const FORESEEN = 4;
+/** Grid points (8 bytes each) that beliefs foreseen may hold together. */
+const FORESEEN_POINTS = 2e7;
 const DRAWS = 200;
 
 export function createWeigher(catalog: Catalog): Weigher {
@@ -96,13 +96,17 @@ export function createWeigher(catalog: Catalog): Weigher {
       const last = entries.length - 1;
       if (last < 0 || keyOf(ticket) !== key || sameEntries(entries) !== last) return null;
       if (checkTicket(catalog, ticket).length > 0) return null;
+      const behind = kept[last - 1];
+      foreseen = foreseen.filter((f) => f.behind === behind);
+      if (!isRoom()) return null;
       try {
         const one = entered(entries, last, false);
         if ("issue" in one) return null;
         const state = asking(one.state, []);
         saidBy(state);
-        const next = { behind: kept[last - 1], content: contentOf(entries[last]!), kept: { ...one, state } };
-        foreseen = [...foreseen, next].slice(-FORESEEN);
+        const content = contentOf(entries[last]!);
+        foreseen = foreseen.filter((f) => f.content !== content); // asked again
+        foreseen.push({ behind, content, kept: { ...one, state } });
         return one.quick;
       } catch (error) {
         if (!issueOf(error)) throw error;
@@ -174,6 +178,13 @@ export function createWeigher(catalog: Catalog): Weigher {
     if (state.belief.logEvidence === -Infinity) return { issue: impossible(k) };
     const quick = viewOfEntry(before, state, entry, null);
     return { entry: text, state, full: full ? withExpectation(quick, before, entry, k) : null, quick };
+  }
+
+  /** May one belief more, as large as the one at hand, be foreseen? */
+  function isRoom(): boolean {
+    const sizeOf = ({ belief }: State) => belief.grid.values.length;
+    const held = foreseen.reduce((sum, f) => sum + sizeOf(f.kept.state), 0);
+    return held + sizeOf(kept.at(-1)?.state ?? start) <= FORESEEN_POINTS;
   }
 
   function saidBy(state: State): Said {
