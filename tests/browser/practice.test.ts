@@ -134,6 +134,10 @@ test("a part that was bought is counted as it is put in, and a reload forgets no
   await page.getByRole("combobox", { name: "To", exact: true }).selectOption({ label: "Board" });
   await page.getByRole("button", { name: "Move", exact: true }).click();
   await counted.waitFor({ timeout: 60_000 });
+  // the head of the ticket says what the panel says
+  const took = (await panel.getByRole("definition").first().textContent())!.trim();
+  expect(took).not.toBe("0 min");
+  expect((await page.locator(".sum").textContent())!.trim()).toBe(`${took} on the bench`);
   await startIt(1); // moved before anything else was done, and the machine still answers
   await page.reload();
   await strip.getByRole("button", { name: "Start it" }).waitFor({ timeout: 60_000 });
