@@ -151,13 +151,8 @@ export function createWeigher(catalog: Catalog): Weigher {
 
   /** How many of the first entries are those that are kept. */
   function sameEntries(entries: readonly Entry[]): number {
-    let same = 0;
-    while (
-      same < Math.min(kept.length, entries.length) &&
-      kept[same]!.entry === JSON.stringify(entries[same])
-    )
-      same++;
-    return same;
+    const other = entries.findIndex((entry, k) => kept[k]?.entry !== JSON.stringify(entry));
+    return other < 0 ? entries.length : other;
   }
 
   /** What entry k does, all before it being kept. */
@@ -249,7 +244,8 @@ const keyOf = (ticket: Ticket): string =>
 
 /** An entry without its name and its clock, which say nothing of the machine. */
 function contentOf({ id: _, at: __, minutes: ___, ...rest }: Entry): string {
-  return JSON.stringify(rest, (name, value: unknown) => (name === "at" ? undefined : value));
+  if (rest.kind !== "starts") return JSON.stringify(rest);
+  return JSON.stringify({ ...rest, trials: rest.trials.map(({ at: _, ...trial }) => trial) });
 }
 
 function withExpectation(view: EntryView, before: State, entry: Entry, seed: number): EntryView {

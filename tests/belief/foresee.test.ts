@@ -76,6 +76,18 @@ test("an entry that says something else is weighed", () => {
   expect(weigher.weigh(came, { advice: false })).toEqual(fresh(came, false));
 });
 
+test("what is called `at` elsewhere than on a start is no clock", () => {
+  const [condition] = catalog.conditions!;
+  const named = { ...catalog, conditions: [{ ...condition!, id: "at" }] };
+  const under = (value: string) =>
+    after(first, { kind: "starts", id: "x", conditions: { at: value }, trials: [{ outcome: "clean" }] });
+  const weigher = createWeigher(named);
+  weigher.weigh(after(first), { advice: false });
+  expect(weigher.foresee(under("warm"))).not.toBeNull();
+  const came = under("cold");
+  expect(weigher.weigh(came, { advice: false })).toEqual(createWeigher(named).weigh(came, { advice: false }));
+});
+
 test("what cannot follow, or cannot be weighed, is not foreseen and changes nothing", () => {
   const wrong: Entry = { kind: "starts", id: "x", trials: [{ outcome: "nowhere" }] };
   const machine = { ...after(first, row("x", [clean!])), machine: { ...ticket.machine, ageYears: 9 } };
