@@ -52,8 +52,9 @@ export class Engine {
     return this.#ask(() => this.#told(catalog, ticket, "advice")) as Promise<AdviceAnswer | null>;
   }
 
-  /** Has the belief of a ticket ready that may come next. */
+  /** Has the belief ready of what may become of the ticket weighed last, while there is nothing else to do. */
   async foresee(catalog: Catalog, ticket: Ticket): Promise<void> {
+    if (this.#running || catalog !== this.#catalog || ticket.id !== this.#ticket?.id) return;
     await this.#ask(() => this.#told(catalog, ticket, "foresight"));
   }
 

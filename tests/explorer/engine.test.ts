@@ -44,6 +44,41 @@ test("one request runs at a time, and of those that wait only the latest is aske
   expect(await Promise.all(asked)).toEqual([{ weighing }, null, { weighing }]);
 });
 
+describe("what may come", () => {
+  const of = (title: string) => named(title);
+  const wanted = (puppet: Puppet) => puppet.posted.map((r) => (r.kind === "weigh" ? r.wanted : r.kind));
+
+  test("is made ready while there is nothing else to do", async () => {
+    const { made, puppets } = engine();
+    void made.weigh(catalog, of("one"), "belief");
+    puppets[0]!.answer(belief);
+    const ready = made.foresee(catalog, of("two"));
+    expect(wanted(puppets[0]!)).toEqual(["belief", "foresight"]);
+    puppets[0]!.answer({ foreseen: true });
+    await ready;
+  });
+
+  test("never keeps another request from its turn, nor waits for one", async () => {
+    const { made, puppets } = engine();
+    const first = made.weigh(catalog, of("one"), "belief");
+    const second = made.weigh(catalog, of("two"), "belief");
+    await made.foresee(catalog, of("three"));
+    puppets[0]!.answer(belief);
+    puppets[0]!.answer(belief);
+    expect(await Promise.all([first, second])).toEqual([{ weighing }, { weighing }]);
+    expect(wanted(puppets[0]!)).toEqual(["belief", "belief"]);
+  });
+
+  test("is of the ticket that was weighed last, or is left", async () => {
+    const { made, puppets } = engine();
+    void made.weigh(catalog, ticket, "belief");
+    puppets[0]!.answer(belief);
+    await made.foresee(catalog, { ...ticket, id: "another" });
+    await made.foresee({ ...catalog }, ticket);
+    expect(wanted(puppets[0]!)).toEqual(["belief"]);
+  });
+});
+
 test("a catalog is sent once, and again to a new worker", async () => {
   const { made, puppets } = engine();
   void made.weigh(catalog, ticket, "belief");
