@@ -8,7 +8,7 @@
  */
 import type { Catalog } from "../../engine/catalog/schema.js";
 import type { Entry, Ticket, Trial } from "../../engine/ticket/schema.js";
-import type { Advice, Issue, OutcomeChance, ReleaseView, TestView, Weighing } from "../../engine/weighing.js";
+import type { Advice, Issue, ReleaseView, TestView, Weighing } from "../../engine/weighing.js";
 import { classOf } from "../../engine/ticket/setup.js";
 import { merge, type Clash } from "../store/merge.js";
 import type { AdviceAnswer, WeighAnswer } from "../store/messages.js";
@@ -18,6 +18,7 @@ import type { Kept, Save, SaveAnswer } from "../store/tickets.js";
 import { THIS_WINDOW } from "../store/windows.js";
 import type { Practice } from "../practice/practice.svelte.js";
 import { besides } from "./besides.js";
+import { likeliest } from "./likeliest.js";
 import { Saving } from "./saving.svelte.js";
 import * as edits from "./ticket-edits.js";
 import { UnderWay } from "./strip/under-way.svelte.js";
@@ -48,10 +49,6 @@ export interface Desk {
 }
 
 type State = "working" | "done" | "failed";
-
-/** Outcomes of the next start whose belief is made ready: so many at most, until so much of the chance is covered. */
-const FORESEEN = 3;
-const NEARLY_ALL = 0.95;
 
 export class Bench {
   readonly catalog: Catalog;
@@ -290,8 +287,7 @@ export class Bench {
       const weighed = this.#read(asked, await this.#desk.weigh(this.catalog, asked));
       if (!weighed) return;
       this.weighing = this.#views.weighed(weighed.weighing, this.weighing);
-      this.belief = "done";
-      this.charted = this.setups;
+      this.#settle("done");
       void this.#foresee(asked, weighed.weighing).catch(() => undefined); // it will be said when it comes
       const advised = this.#read(asked, await this.#desk.advise(this.catalog, asked));
       if (!advised) return;
@@ -308,8 +304,7 @@ export class Bench {
     } catch (error) {
       if (this.ticket !== asked) return;
       this.failure = error instanceof Error ? error.message : String(error);
-      this.charted = this.setups;
-      if (this.belief === "working") this.belief = "failed";
+      if (this.belief === "working") this.#settle("failed");
       if (this.advising === "working") this.advising = "failed";
       this.proving = "failed";
     }
@@ -330,9 +325,15 @@ export class Bench {
     if (answer === null || this.ticket !== asked) return null;
     this.issues = "issues" in answer ? answer.issues : [];
     if (!("issues" in answer)) return answer;
-    this.belief = this.advising = this.proving = "failed";
-    this.charted = this.setups;
+    this.#settle("failed");
+    this.advising = this.proving = "failed";
     return null;
+  }
+
+  /** The record is weighed, or cannot be: the charts show it as it stands. */
+  #settle(belief: "done" | "failed"): void {
+    this.belief = belief;
+    this.charted = this.setups;
   }
 
   #allowed(next: Ticket): boolean {
@@ -365,16 +366,6 @@ export class Bench {
     this.#show(mine ? value : stored.ticket);
     void this.weigh();
   }
-}
-
-/** Outcomes of the next start that together make up nearly all of its chances, but no more than a few. */
-function likeliest(predictive: readonly OutcomeChance[]): string[] {
-  let sum = 0;
-  return [...predictive]
-    .sort((x, y) => y.p - x.p)
-    .slice(0, FORESEEN)
-    .filter(({ p }) => (sum += p) - p < NEARLY_ALL)
-    .map(({ outcome }) => outcome);
 }
 
 /** The next start is of the class that the last one was, until told otherwise; its minutes were its own. */

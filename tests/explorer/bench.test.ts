@@ -386,6 +386,22 @@ describe("the clock of a test", () => {
   });
 });
 
+test("charts show the record weighed last, and the whole of it where it cannot be weighed", async () => {
+  const { bench, asked } = open();
+  asked[0]!.answer({ weighing });
+  await settle();
+  bench.press("dead");
+  expect(bench.charted.ticket).toBe(ticket);
+  asked.at(-1)!.answer({ weighing });
+  await settle();
+  expect(bench.charted.ticket).toBe(bench.ticket);
+  bench.press("clean");
+  expect(bench.charted.ticket).not.toBe(bench.ticket);
+  asked.at(-1)!.fail(new Error("out of memory"));
+  await settle();
+  expect(bench.charted.ticket).toBe(bench.ticket);
+});
+
 describe("while the machine is started again", () => {
   const outcomesOf = (of: Ticket) =>
     of.entries.flatMap((e) => (e.kind === "starts" ? e.trials.map((t) => t.outcome) : []));
