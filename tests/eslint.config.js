@@ -4,8 +4,10 @@ import svelte from "eslint-plugin-svelte";
 import globals from "globals";
 import ts from "typescript-eslint";
 import svelteConfig from "../explorer/svelte.config.js";
+import { parserOver } from "./eslint.parser.js";
 
 const root = fileURLToPath(new URL("..", import.meta.url));
+const parser = parserOver(`${root}tsconfig.json`);
 
 /** Imports point one way: `from` must not import what `names` matches. */
 const oneWay = (from, names, message) => ({
@@ -86,7 +88,8 @@ export default defineConfig(
       ],
     },
   },
-  { files: ["**/*.svelte", "**/*.svelte.ts"], languageOptions: { parserOptions: { parser: ts.parser } } },
+  { files: ["**/*.svelte", "**/*.svelte.ts"], languageOptions: { parserOptions: { parser } } },
+  { files: ["**/*.ts"], ignores: ["**/*.svelte.ts"], languageOptions: { parser } },
   // an outside figure is written with all the digits its source gives
   { files: ["tests/**"], rules: { "no-loss-of-precision": "off" } },
   pure,
