@@ -112,7 +112,7 @@ export class Shelf {
   /** Reads anew what the database holds. */
   async refresh(): Promise<void> {
     if (!this.keeps) return;
-    this.#all = await database.allTickets();
+    this.#all = await database.allTickets(this.#all);
     this.catalogs = [...CATALOGS, ...(await ownCatalogs())];
     this.shop = await readShop();
     this.#countMoney();
@@ -322,8 +322,11 @@ export class Shelf {
 
   async #heard(id: string): Promise<void> {
     await this.refresh();
+    const bench = this.#open.find((bench) => bench.ticket.id === id);
+    const stored = this.#all.find((t) => t.id === id);
+    if (!bench || stored?.ticket === bench.saved) return; // what is stored is what this window has saved
     const kept = await database.keptTicket(id);
-    if (kept) this.#open.find((bench) => bench.ticket.id === id)?.catchUp(kept);
+    if (kept) bench.catchUp(kept);
   }
 
   #show(stored: StoredTicket): void {
@@ -340,9 +343,9 @@ export class Shelf {
         if (!this.keeps) throw new Error(UNKEPT);
         const savedAt = now();
         const { id } = save.ticket;
-        const { takenOff: _, ...known } = this.#all.find((t) => t.id === id) ?? this.#unstored(save.ticket);
         const answer = await database.saveTicket(save, savedAt);
         if ("theirs" in answer) return answer;
+        const { takenOff: _, ...known } = this.#all.find((t) => t.id === id) ?? this.#unstored(save.ticket);
         if (!this.#askedToKeep) void askToKeep();
         this.#askedToKeep = true;
         this.#show({ ...known, ticket: save.ticket, savedAt, revision: answer.revision, done: save.done });

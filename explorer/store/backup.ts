@@ -15,6 +15,7 @@ import { inCurrency } from "./currency.js";
 import { database, type StoredPhoto, type StoredTicket } from "./database.js";
 import { isObject } from "./plain.js";
 import { readShop, shopIssues, type Shop } from "./shop.js";
+import { allTickets } from "./tickets.js";
 
 export const BACKUP_FORMAT = "fitful/backup@2";
 const OLDER_FORMAT = "fitful/backup@1";
@@ -31,7 +32,7 @@ export interface Backup {
 export async function backupFile(made: string): Promise<Blob> {
   const db = await database();
   const [tickets, catalogs, photos] = await Promise.all([
-    db.getAll("tickets"),
+    allTickets(),
     db.getAll("catalogs"),
     db.getAll("photos"),
   ]);

@@ -3,15 +3,23 @@
  *
  * Version 1 held tickets alone. Version 2 counts the revisions of a ticket and keeps its steps (for undo), photographs,
  * the shop's settings and its own catalogs. Version 3 keeps what was taken off the bench, and beside a ticket what its
- * money is in. Version 4 has that in the ticket, which carries it wherever it goes.
+ * money is in. Version 4 has that in the ticket, which carries it wherever it goes. Version 5 keeps beside each ticket a
+ * head of it, which says without the ticket whether a save may be made and what the list shows.
  */
-import { openDB, type DBSchema, type IDBPDatabase, type IDBPTransaction, type StoreNames } from "idb";
+import {
+  openDB,
+  type DBSchema,
+  type IDBPDatabase,
+  type IDBPObjectStore,
+  type IDBPTransaction,
+  type StoreNames,
+} from "idb";
 import type { Catalog } from "../../engine/catalog/schema.js";
 import type { Ticket } from "../../engine/ticket/schema.js";
 import { inCurrency } from "./currency.js";
 import type { Patch } from "./patch.js";
 
-export const VERSION = 4;
+export const VERSION = 5;
 
 /** What the list of tickets shows without weighing anything. */
 export interface Summary {
@@ -19,9 +27,9 @@ export interface Summary {
   next: string | null;
 }
 
-export interface StoredTicket {
+/** Everything about a ticket but itself: small, however long the record. */
+export interface Head {
   id: string;
-  ticket: Ticket;
   /** ISO 8601 */
   savedAt: string;
   summary: Summary | null;
@@ -33,6 +41,10 @@ export interface StoredTicket {
   takenOff?: string;
 }
 
+export interface StoredTicket extends Head {
+  ticket: Ticket;
+}
+
 export interface StoredPhoto {
   id: string;
   /** the tickets that show it: the same picture is stored once */
@@ -41,7 +53,9 @@ export interface StoredPhoto {
 }
 
 export interface Schema extends DBSchema {
-  tickets: { key: string; value: StoredTicket };
+  heads: { key: string; value: Head };
+  /** each under its id, which is not sought in it: a browser would copy the ticket once more for that at every save */
+  tickets: { key: string; value: Ticket };
   steps: { key: [ticket: string, n: number]; value: Patch };
   photos: { key: string; value: StoredPhoto; indexes: { tickets: string } };
   catalogs: { key: string; value: Catalog };
@@ -59,11 +73,18 @@ async function upgrade(db: Database, from: number, tx: Upgrade): Promise<void> {
     db.createObjectStore("catalogs", { keyPath: "id" });
     db.createObjectStore("steps");
     db.createObjectStore("shop");
-    for await (const cursor of tx.objectStore("tickets"))
-      await cursor.update({ ...cursor.value, revision: 1 });
+    for await (const cursor of olderTickets(tx)) await cursor.update({ ...cursor.value, revision: 1 });
   }
   if (from < 4) await putCurrencyIntoTickets(tx);
+  if (from < 5) await takeHeadsOffTickets(db, tx);
 }
+
+/** Until version 5 a ticket lay within its head. */
+interface Older extends DBSchema {
+  tickets: { key: string; value: StoredTicket };
+}
+const olderTickets = (tx: Upgrade) =>
+  tx.objectStore("tickets") as unknown as IDBPObjectStore<Older, ["tickets"], "tickets", "versionchange">;
 
 /** What stood beside a ticket: null for bare sums, nothing where it was older than that and shown in the shop's. */
 interface Beside {
@@ -73,7 +94,7 @@ interface Beside {
 async function putCurrencyIntoTickets(tx: Upgrade): Promise<void> {
   const shop = (await tx.objectStore("shop").get("settings")) as Beside | undefined;
   const codes = new Map<string, Beside["currency"]>();
-  for await (const cursor of tx.objectStore("tickets")) {
+  for await (const cursor of olderTickets(tx)) {
     const { currency = shop?.currency, ...stored } = cursor.value as StoredTicket & Beside;
     codes.set(stored.id, currency);
     await cursor.update({ ...stored, ticket: inCurrency(stored.ticket, currency) });
@@ -87,6 +108,14 @@ async function putCurrencyIntoTickets(tx: Upgrade): Promise<void> {
   }
 }
 
+async function takeHeadsOffTickets(db: Database, tx: Upgrade): Promise<void> {
+  const all = await olderTickets(tx).getAll();
+  db.deleteObjectStore("tickets");
+  const heads = db.createObjectStore("heads", { keyPath: "id" });
+  const tickets = db.createObjectStore("tickets");
+  await Promise.all(all.flatMap(({ ticket, ...head }) => [heads.put(head), tickets.put(ticket, head.id)]));
+}
+
 let opened: Promise<Database> | null = null;
 const forget = () => void (opened = null);
 
@@ -94,7 +123,10 @@ const forget = () => void (opened = null);
 const open = (): Promise<Database> =>
   new Promise((resolve, reject) => {
     openDB<Schema>("fitful", VERSION, {
-      upgrade: (db, from, _, tx) => void upgrade(db, from, tx),
+      upgrade: (db, from, _, tx) => {
+        tx.done.catch(() => undefined); // whoever opens it is told
+        upgrade(db, from, tx).catch(() => tx.abort()); // as it was is better than half of what it should be
+      },
       blocked: () => reject(new DOMException("an older window is open", "BlockedError")),
       blocking: (_, __, event) => {
         forget();

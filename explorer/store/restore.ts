@@ -3,7 +3,7 @@
  */
 import { freshId } from "../bench/ticket-edits.js";
 import { CATALOGS } from "./catalogs.js";
-import { database, STRICT } from "./database.js";
+import { database, STRICT, type Head } from "./database.js";
 import type { Backup } from "./backup.js";
 import { same } from "./plain.js";
 
@@ -21,19 +21,21 @@ export interface Restored {
 }
 
 export async function restore(backup: Backup, savedAt: string): Promise<Restored> {
-  const tx = (await database()).transaction(["tickets", "photos", "catalogs", "shop"], "readwrite", STRICT);
-  const [tickets, photos, catalogs] = [
+  const stores = ["heads", "tickets", "photos", "catalogs", "shop"] as const;
+  const tx = (await database()).transaction(stores, "readwrite", STRICT);
+  const [heads, tickets, photos, catalogs] = [
+    tx.objectStore("heads"),
     tx.objectStore("tickets"),
     tx.objectStore("photos"),
     tx.objectStore("catalogs"),
   ];
   const restored: Restored = { tickets: 0, takenOff: 0, photos: 0, catalogs: 0, known: 0, kept: [] };
-  const taken = new Set(await tickets.getAllKeys());
+  const taken = new Set(await heads.getAllKeys());
   const idHere = new Map<string, string>();
 
   for (const { ticket, savedAt: saved, takenOff } of backup.tickets) {
-    const here = await tickets.get(ticket.id);
-    const id = here && !same(here.ticket, ticket) ? freshId(taken, `${ticket.id.slice(0, 50)}-`) : ticket.id;
+    const [here, theSame] = [await heads.get(ticket.id), same(await tickets.get(ticket.id), ticket)];
+    const id = here && !theSame ? freshId(taken, `${ticket.id.slice(0, 50)}-`) : ticket.id;
     idHere.set(ticket.id, id);
     const comesBack = here?.takenOff !== undefined && takenOff === undefined;
     if (here && id === ticket.id && !comesBack) {
@@ -41,15 +43,10 @@ export async function restore(backup: Backup, savedAt: string): Promise<Restored
       continue;
     }
     taken.add(id);
-    const anew = {
-      ticket: { ...ticket, id },
-      savedAt: saved || savedAt,
-      summary: null,
-      revision: 1,
-      done: 0,
-    };
-    const { takenOff: _, ...stored } = here && id === ticket.id ? here : { id, ...anew };
-    await tickets.put({ ...stored, ...(takenOff !== undefined && { takenOff }) });
+    const anew: Head = { id, savedAt: saved || savedAt, summary: null, revision: 1, done: 0 };
+    const { takenOff: _, ...head } = here && id === ticket.id ? here : anew;
+    await heads.put({ ...head, ...(takenOff !== undefined && { takenOff }) });
+    await tickets.put({ ...ticket, id }, id);
     restored[takenOff === undefined ? "tickets" : "takenOff"]++;
   }
   for (const photo of backup.photos) {

@@ -6,6 +6,7 @@ import { afterEach, beforeEach, describe, expect, test } from "vitest";
 import { openExplorer } from "./explorer.js";
 import { Visit } from "./served.js";
 import { layOnBench, smallTicket } from "./small-ticket.js";
+import { stored } from "./stored.js";
 import { TicketPage } from "./ticket-page.js";
 
 const { served, browser } = await openExplorer();
@@ -155,6 +156,31 @@ describe("what goes with a ticket", () => {
     await page.getByRole("button", { name: /^Put Slipway till.* back/ }).click();
     await page.getByRole("link", { name: "Slipway till" }).waitFor();
   });
+
+  test("what the list says of it comes back with it, out of a backup too, and goes when it is deleted", async () => {
+    const says = () => page.getByText("Weak cells · Module 1").waitFor();
+    const ticket = await bench("kept", "Slipway till");
+    await ticket.press("memory", 1);
+    await settled(ticket, 1);
+    await ticket.proved();
+    const backup = await saved();
+    await takeOff("Slipway till");
+    await putItBack().click();
+    await says();
+    await takeOff("Slipway till");
+    await restore(backup);
+    await page.getByText("Restored: 1 ticket.").waitFor();
+    await page.goto(`${served.url}#/list`);
+    await says();
+    expect(await stored(page, "kept")).toMatchObject({
+      heads: [{ revision: 2 }],
+      tickets: [{}],
+      steps: [{}],
+    });
+    await takeOff("Slipway till");
+    await deleteForGood();
+    expect(await stored(page, "kept")).toEqual({ heads: [], tickets: [], steps: [] });
+  });
 });
 
 test("of what was taken off the last twenty are kept", async () => {
@@ -231,11 +257,11 @@ test("what could not be opened is said until another page is looked at", async (
 });
 
 /** What an older version of the program left behind. */
-type Older = { tickets: unknown[]; shop: unknown; steps?: { key: [string, number]; value: unknown }[] };
+type Older = { tickets: unknown[]; shop: unknown; steps?: { key: (string | number)[]; value: unknown }[] };
 
 describe("an older database", () => {
-  /** Its window is left open where `stays`, as one of that version would be. */
-  async function older(version: number, stays = false): Promise<Page> {
+  /** With something else in the place of what it had. Its window is left open where `stays`, as one of that version would be. */
+  async function older(version: number, but: Partial<Older> = {}, stays = false): Promise<Page> {
     const window = stays ? await page.context().newPage() : page;
     await window.route("**/favicon.ico", (route) => route.fulfill({ status: 204 }));
     await window.goto(`${served.url}manifest.webmanifest`);
@@ -263,7 +289,7 @@ describe("an older database", () => {
             tx.oncomplete = () => resolve(stays ? undefined : request.result.close());
           };
         }),
-      { ...(JSON.parse(old) as Older), version, stays },
+      { ...(JSON.parse(old) as Older), ...but, version, stays },
     );
     return window;
   }
@@ -287,8 +313,33 @@ describe("an older database", () => {
     expect((JSON.parse(readFileSync(await ticket.saved(), "utf8")) as Ticket).currency).toBe("EUR");
   });
 
+  test("of the fourth version keeps what its list says, what was taken off and every step", async () => {
+    await older(4);
+    await page.goto(`${served.url}#/list`);
+    await page.getByText("Take Module 1 out and start it once.").waitFor(); // it has not been weighed since
+    await takenOff().locator("summary").click();
+    await page.getByRole("button", { name: /^Put Ferry kiosk.* back/ }).click();
+    await page.getByText("Start it once, as it is.").waitFor();
+    await page.getByRole("link", { name: "Slipway till" }).click();
+    const ticket = new TicketPage(page);
+    await settled(ticket, 2);
+    await ticket.redo();
+    await settled(ticket, 3);
+    for (let steps = 0; steps < 3; steps++) await ticket.undo();
+    await settled(ticket, 0);
+  });
+
+  test("that cannot be brought up to date stays as it was", async () => {
+    const odd = { key: ["older", 9], value: { path: [], was: null, now: null } }; // no ticket to have a currency
+    await older(3, { steps: [odd] });
+    await page.goto(`${served.url}#/list`);
+    await page.getByRole("heading", { name: "The tickets could not be read" }).waitFor();
+    const stands = await page.evaluate("indexedDB.databases().then(([one]) => one.version)");
+    expect(stands).toBe(3);
+  });
+
   test("that an older window holds open is said in words, and opened when that window is closed", async () => {
-    const window = await older(2, true);
+    const window = await older(2, {}, true);
     await page.goto(`${served.url}#/list`);
     await page.getByText("another window shows an older version of this page").waitFor();
     await window.close();

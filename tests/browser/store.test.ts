@@ -6,6 +6,7 @@ import { openExplorer } from "./explorer.js";
 import { crashes } from "./crash.js";
 import { Visit } from "./served.js";
 import { layOnBench, smallTicket } from "./small-ticket.js";
+import { stored } from "./stored.js";
 import { TicketPage } from "./ticket-page.js";
 
 const { served, browser } = await openExplorer();
@@ -43,6 +44,58 @@ test("a press is drawn pending at once, and solid when it is on the disk", async
   expect(labels).toEqual(["1, 1 not saved yet", "1"]);
 });
 
+/** Notes what the page asks of its database from here on. */
+const watch = () =>
+  page.evaluate(`
+    window.asked = { heads: [], tickets: [], steps: [] };
+    for (const name of ["get", "getAll", "openCursor", "put"]) {
+      const asked = IDBObjectStore.prototype[name];
+      IDBObjectStore.prototype[name] = function (...args) {
+        window.asked[this.name]?.push(name);
+        return asked.apply(this, args);
+      };
+    }
+  `);
+const asked = (store: "heads" | "tickets") => page.evaluate<string[]>(`window.asked.${store}`);
+
+test("a page that is looked at again reads no ticket that nobody has changed", async () => {
+  const ticket = await bench();
+  await ticket.press("memory", 1);
+  await ticket.tally("memory", 1).waitFor();
+  await ticket.proved();
+  await watch();
+  await page.evaluate("document.dispatchEvent(new Event('visibilitychange'))");
+  await expect.poll(() => asked("heads")).toContain("getAll");
+  await page.waitForTimeout(300);
+  expect(await asked("tickets")).toEqual([]);
+});
+
+test("a press writes the whole ticket once, and reads none, the weighing of it included", async () => {
+  const ticket = await bench();
+  await ticket.proved();
+  await watch();
+  await ticket.press("memory", 1);
+  await ticket.tally("memory", 1).waitFor();
+  await ticket.proved();
+  await expect.poll(() => asked("heads")).toEqual(["get", "put", "get", "put"]); // saved, then weighed
+  expect(await asked("tickets")).toEqual(["put"]);
+  const weighed = { revision: 2, summary: { leading: [{ name: "Weak cells · Module 1" }, {}] } };
+  expect(await stored(page, "kept")).toMatchObject({ heads: [weighed] });
+});
+
+test("the list says what was weighed last, though more has been pressed since", async () => {
+  const ticket = await bench();
+  await ticket.press("memory", 1);
+  await ticket.tally("memory", 1).waitFor();
+  await ticket.proved();
+  await page.evaluate("Worker.prototype.postMessage = () => {}"); // nothing is weighed from here on
+  await ticket.press("nothing", 1);
+  await expect.poll(() => stored(page, "kept")).toMatchObject({ heads: [{ revision: 3 }] });
+  await page.goto(`${served.url}#/list`);
+  await page.reload();
+  await page.getByText("Weak cells · Module 1").waitFor();
+});
+
 describe("two windows on one ticket", () => {
   /** Where `deaf`, the second window hears nothing of the first, as one that the system has frozen. */
   async function second(deaf: boolean): Promise<TicketPage> {
@@ -64,6 +117,19 @@ describe("two windows on one ticket", () => {
       await window.reload();
       await expect.poll(() => window.starts(), PATIENCE).toBe(13);
     }
+  });
+
+  test("a duplicate of a window, which begins with a copy of what that one keeps, is another window", async () => {
+    const here = await bench();
+    await here.press("memory", 1);
+    await here.tally("memory", 1).waitFor();
+    const [copy] = await Promise.all([page.waitForEvent("popup"), page.evaluate("void open(location.href)")]);
+    const there = new TicketPage(copy);
+    await there.tally("memory", 1).waitFor();
+    await here.press("nothing", 1);
+    await there.tally("nothing", 1).waitFor();
+    await there.undo();
+    await there.strip.getByText("Undo took back what another window had written.").waitFor();
   });
 
   test("what is pressed in one appears in the other, and can be undone there", async () => {
