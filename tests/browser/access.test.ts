@@ -1,8 +1,8 @@
 /** Everybody can use it: keys alone, a screen reader, twice the size, other colours, no motion, paper. */
-import AxeBuilder from "@axe-core/playwright";
 import type { Page } from "playwright-core";
 import { afterEach, beforeEach, describe, expect, test } from "vitest";
 import { PAGES } from "../../explorer/pages.js";
+import { axe } from "./axe.js";
 import { ticketWith } from "./bench-ticket.js";
 import { openExplorer } from "./explorer.js";
 import { RecordPage } from "./record-page.js";
@@ -121,7 +121,7 @@ test.each([
   await page.emulateMedia({ colorScheme });
   const found: string[] = [];
   const look = async (where: string) => {
-    const { violations } = await new AxeBuilder({ page }).analyze();
+    const { violations } = await axe(page).analyze();
     for (const { id, nodes } of violations)
       found.push(`${where}: ${id}: ${nodes.map((node) => node.html.slice(0, 160)).join(" | ")}`);
   };

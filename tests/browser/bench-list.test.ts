@@ -1,8 +1,8 @@
 /** The list of tickets, the intake and the shop: by what somebody sees and touches. */
 import { readFileSync } from "node:fs";
-import AxeBuilder from "@axe-core/playwright";
 import type { Page } from "playwright-core";
 import { afterEach, beforeEach, expect, test } from "vitest";
+import { axe } from "./axe.js";
 import { openExplorer } from "./explorer.js";
 import { Visit } from "./served.js";
 import { smallTicket } from "./small-ticket.js";
@@ -16,7 +16,6 @@ beforeEach(async () => {
   visit = await Visit.begin(browser, {
     viewport: { width: 390, height: 844 },
     hasTouch: true,
-    serviceWorkers: "block",
   });
   page = visit.page;
 });
@@ -140,7 +139,7 @@ test.each(["light", "dark"] as const)(
     for (const where of ["list", "new", "shop", "carry"]) {
       await page.goto(`${served.url}#/${where}`);
       await page.getByRole("heading", { level: 1 }).waitFor();
-      const { violations } = await new AxeBuilder({ page }).analyze();
+      const { violations } = await axe(page).analyze();
       expect(
         violations.map(({ id, nodes }) => `${where}: ${id}: ${nodes.map((n) => n.html).join(" ")}`),
       ).toEqual([]);

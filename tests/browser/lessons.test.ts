@@ -1,12 +1,12 @@
 /** Every lesson walked through: its figures move with its controls, its questions answer, and it reads on a phone. */
 import { readdirSync, readFileSync } from "node:fs";
-import { AxeBuilder } from "@axe-core/playwright";
 import { afterAll, describe, expect, test } from "vitest";
 import { valuesOf } from "../../engine/practice/lesson/controls.js";
 import { Player } from "../../engine/practice/lesson/play.js";
 import { choicesOf, isRight } from "../../engine/practice/lesson/questions.js";
 import { Lesson } from "../../engine/practice/lesson/schema.js";
 import { pieces } from "../../explorer/lessons/words.js";
+import { axe } from "./axe.js";
 import { openExplorer } from "./explorer.js";
 import { Visit } from "./served.js";
 
@@ -122,7 +122,7 @@ test.each(["light", "dark"] as const)("axe finds nothing in %s", async (colorSch
     await page.goto(`${served.url}#/lessons/${id}`);
     await settled();
     await goOn();
-    const { violations } = await new AxeBuilder({ page }).analyze();
+    const { violations } = await axe(page).analyze();
     expect(violations.map((v) => `${id}: ${v.id}: ${v.nodes.map((n) => n.html).join(" ")}`)).toEqual([]);
   }
 });

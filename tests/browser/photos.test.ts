@@ -1,7 +1,7 @@
 /** Photographs go where their ticket goes: into its file, out of it in another browser, and not into the codes. */
 import { readFileSync } from "node:fs";
-import { AxeBuilder } from "@axe-core/playwright";
 import { expect, test } from "vitest";
+import { axe } from "./axe.js";
 import { openExplorer } from "./explorer.js";
 import { RecordPage } from "./record-page.js";
 import { Visit } from "./served.js";
@@ -58,7 +58,7 @@ test.each([390, 1280])("saved, wiped and opened again, the photograph is there (
   await first.page
     .getByText("Its photograph stays behind: codes carry no photographs, a file does.")
     .waitFor();
-  const { violations } = await new AxeBuilder({ page: first.page }).analyze();
+  const { violations } = await axe(first.page).analyze();
   expect(violations.map(({ id }) => id)).toEqual([]);
   await first.end(); // and all that it stored
 

@@ -1,12 +1,12 @@
 /** The practice bench as a trainee and a trainer meet it: a link, a machine that answers, an envelope, a class sheet. */
 import { readFileSync } from "node:fs";
-import { AxeBuilder } from "@axe-core/playwright";
 import { expect, test } from "vitest";
 import { arrivalOfDeal, codeOf, type Deal } from "../../engine/practice/deal.js";
 import { Session } from "../../engine/practice/session.js";
 import { numberOf } from "../../engine/catalog/figures.js";
 import { Catalog } from "../../engine/catalog/schema.js";
 import type { EntryOf, Ticket } from "../../engine/ticket/schema.js";
+import { axe } from "./axe.js";
 import { openExplorer } from "./explorer.js";
 import { Visit } from "./served.js";
 import { TicketPage } from "./ticket-page.js";
@@ -101,7 +101,7 @@ test("a trainee works the machine, takes a hint, hands it over, and the envelope
   expect(await envelope.textContent()).toContain("of 100 points, 5 lost on hints");
   await whatIf.waitFor();
   await envelope.getByText(/Handing it over|No choice cost more/).waitFor({ timeout: 90_000 });
-  const { violations } = await new AxeBuilder({ page }).analyze();
+  const { violations } = await axe(page).analyze();
   expect(violations.map((v) => v.id)).toEqual([]);
 
   // closed: nothing more is answered, and a reload finds it so

@@ -2,11 +2,11 @@
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { AxeBuilder } from "@axe-core/playwright";
 import type { Page } from "playwright-core";
 import { afterAll, expect, test } from "vitest";
 import { Catalog } from "../../engine/catalog/schema.js";
 import { fitful } from "../command/fitful.js";
+import { axe } from "./axe.js";
 import { openExplorer } from "./explorer.js";
 import { Visit } from "./served.js";
 
@@ -59,7 +59,7 @@ test("the same seed gives the same figures as the command, with labour and rates
   // distributions, and not only means
   await page.getByRole("button", { name: "Minutes", exact: true }).click();
   expect(await page.getByRole("img", { name: /^minutes: how often/i }).count()).toBe(1);
-  const { violations } = await new AxeBuilder({ page }).analyze();
+  const { violations } = await axe(page).analyze();
   expect(violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.html).join(" ")}`)).toEqual([]);
   expect(visit.errors).toEqual([]);
   expect(visit.strays).toEqual([]);

@@ -2,8 +2,8 @@
 import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import AxeBuilder from "@axe-core/playwright";
 import { afterAll, afterEach, beforeEach, expect, test } from "vitest";
+import { axe } from "./axe.js";
 import { ticket, ticketWith } from "./bench-ticket.js";
 import { openExplorer } from "./explorer.js";
 import { geotagged, LATITUDE } from "./geotagged.js";
@@ -115,9 +115,7 @@ test("at twice the size nothing needs scrolling sideways, and keys pass over the
     await bench.page.evaluate(() => document.documentElement.scrollWidth - innerWidth),
   ).toBeLessThanOrEqual(0);
   await bench.page.keyboard.press("Escape");
-  const { violations } = await new AxeBuilder({ page: bench.page })
-    .include("section[aria-label=Record]")
-    .analyze();
+  const { violations } = await axe(bench.page).include("section[aria-label=Record]").analyze();
   expect(violations.map(({ id }) => id)).toEqual([]);
 });
 
@@ -261,7 +259,7 @@ test("the part that came out is sent back under warranty, and both papers print 
   await paper.getByText("0 failed of 12 starts").waitFor();
   expect(await paper.getByRole("region", { name: "Every start" }).getByRole("row").count()).toBe(1 + 3);
   expect(pagesOf(await print("warranty.pdf"))).toBe(1);
-  const { violations } = await new AxeBuilder({ page: bench.page }).analyze();
+  const { violations } = await axe(bench.page).analyze();
   expect(violations.map(({ id }) => id)).toEqual([]);
 });
 

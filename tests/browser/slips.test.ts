@@ -1,6 +1,6 @@
 /** Slips of the hand at the bench: wrong numbers, a closed sheet, a part shelved by keys, a browser that keeps nothing. */
-import { AxeBuilder } from "@axe-core/playwright";
 import { afterEach, beforeEach, expect, test } from "vitest";
+import { axe } from "./axe.js";
 import { ticket } from "./bench-ticket.js";
 import { openExplorer } from "./explorer.js";
 import { RecordPage } from "./record-page.js";
@@ -72,7 +72,7 @@ test("a part shelved by keys leaves the focus in the drawing; what is in the han
   const part = drawing.locator("[data-part]").first();
   await part.focus();
   await visit.page.keyboard.press("Enter");
-  const { violations } = await new AxeBuilder({ page: visit.page }).include("[aria-label='Drawing of the machine']").analyze(); // prettier-ignore
+  const { violations } = await axe(visit.page).include("[aria-label='Drawing of the machine']").analyze(); // prettier-ignore
   expect(violations.map(({ id, nodes }) => `${id}: ${nodes.map((n) => n.html).join()}`)).toEqual([]);
   await visit.page.keyboard.press("Delete");
   await expect

@@ -2,13 +2,13 @@
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { AxeBuilder } from "@axe-core/playwright";
 import type { Page } from "playwright-core";
 import { afterAll, expect, test } from "vitest";
 import type { MinutesView } from "../../engine/learn/score/saved.js";
 import { fitful } from "../command/fitful.js";
 import type { Ticket } from "../../engine/ticket/schema.js";
 import { catalog } from "../learn/small.js";
+import { axe } from "./axe.js";
 import { openExplorer } from "./explorer.js";
 import { Visit } from "./served.js";
 
@@ -41,7 +41,7 @@ test.each([
   await page.getByRole("img", { name: /Figures before and after tuning/ }).waitFor();
 
   expect(await page.evaluate("document.documentElement.scrollWidth")).toBe(width);
-  const { violations } = await new AxeBuilder({ page }).analyze();
+  const { violations } = await axe(page).analyze();
   expect(violations.map((v) => `${v.id}: ${v.nodes[0]?.html ?? ""}`)).toEqual([]);
 
   await press("Keep as a kind of machine");
@@ -140,7 +140,7 @@ async function tunedLampBox(width: number, height: number, scheme: "light" | "da
   };
   const look = async () => {
     expect(await page.evaluate("document.documentElement.scrollWidth")).toBe(width);
-    const { violations } = await new AxeBuilder({ page }).analyze();
+    const { violations } = await axe(page).analyze();
     expect(violations.map((v) => `${v.id}: ${v.nodes[0]?.html ?? ""}`)).toEqual([]);
   };
   return { ...opening, saves, wanted, ask, look };
