@@ -56,7 +56,6 @@ function filmed(frames: readonly Uint8Array[]): Buffer {
 test("codes before the camera become a ticket on the bench, to the letter", async () => {
   const visit = await Visit.begin(browser, {
     viewport: { width: 390, height: 844 },
-    serviceWorkers: "block",
   });
   const { page } = visit;
   await page.goto(`${served.url}#/carry`);
@@ -71,7 +70,6 @@ test("codes before the camera become a ticket on the bench, to the letter", asyn
 test("the codes that a page shows are its ticket", async () => {
   const visit = await Visit.begin(browser, {
     viewport: { width: 1280, height: 900 },
-    serviceWorkers: "block",
   });
   const { page } = visit;
   await layOnBench(page, served.url, carried);

@@ -27,7 +27,7 @@ test.each([
 ])(
   "in a window of $width × $height a touch anywhere around the middle of a place is of that place",
   async (viewport) => {
-    const visit = await Visit.begin(browser, { viewport, hasTouch: true, serviceWorkers: "block" });
+    const visit = await Visit.begin(browser, { viewport, hasTouch: true });
     const { page } = visit;
     await page.goto(served.url);
     const drawing = page.getByRole("group", { name: "Drawing of the machine" });

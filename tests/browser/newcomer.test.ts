@@ -22,7 +22,7 @@ describe.each([
   let ticket: TicketPage;
 
   beforeEach(async () => {
-    visit = await Visit.begin(browser, { viewport });
+    visit = await Visit.begin(browser, { viewport, serviceWorkers: "allow" });
     page = visit.page;
     ticket = new TicketPage(page);
     await page.goto(served.url);

@@ -9,7 +9,10 @@ import { layOnBench, smallTicket } from "./small-ticket.js";
 import { TicketPage } from "./ticket-page.js";
 
 const { served, browser } = await openExplorer();
-const visit = await Visit.begin(browser, { viewport: { width: 390, height: 844 } });
+const visit = await Visit.begin(browser, {
+  viewport: { width: 390, height: 844 },
+  serviceWorkers: "allow",
+});
 
 const controlled = () =>
   visit.page.evaluate(async () => {

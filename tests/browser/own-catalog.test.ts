@@ -11,7 +11,7 @@ let visit: Visit;
 let page: Page;
 
 beforeEach(async () => {
-  visit = await Visit.begin(browser, { viewport: { width: 390, height: 844 }, serviceWorkers: "block" });
+  visit = await Visit.begin(browser, { viewport: { width: 390, height: 844 } });
   page = visit.page;
   await page.goto(`${served.url}#/list`);
 });

@@ -74,8 +74,13 @@ export class Visit {
     });
   }
 
+  /** Without the service worker, which fetches and compiles every file of the build, unless the options allow it. */
   static async begin(browser: Browser, options: BrowserContextOptions): Promise<Visit> {
-    const context = await browser.newContext({ reducedMotion: "reduce", ...options });
+    const context = await browser.newContext({
+      reducedMotion: "reduce",
+      serviceWorkers: "block",
+      ...options,
+    });
     return new Visit(await context.newPage());
   }
 
