@@ -2,7 +2,8 @@
  * The engine's door: a ticket in, what it weighs out.
  *
  * A weigher keeps the beliefs after earlier entries, so that an appended or edited entry re-folds only what follows. The
- * kept beliefs are thinned (the last few, and every eighth): those between are folded again when they are needed.
+ * kept beliefs are thinned (the last few and every eighth, of large ones fewer): those between are folded again when they
+ * are needed. What is thinned out gives its memory to what comes next.
  */
 import type { Catalog } from "./catalog/schema.js";
 import type { Entry, Ticket } from "./ticket/schema.js";
@@ -14,6 +15,7 @@ import type { Belief } from "./belief/belief.js";
 import { ExposureError, modelOf, type Model } from "./belief/model.js";
 import { asking, expectationOf, prepared, startState, step, viewOfEntry, type State } from "./belief/fold.js";
 import { drawParameters, redrawsOf, type Redraws } from "./belief/redraw.js";
+import { Living } from "./belief/living.js";
 import { OverlapError } from "./belief/unlisted.js";
 import { report, said, type Said } from "./report.js";
 import { advise } from "./plan/advise.js";
@@ -60,7 +62,9 @@ interface Foreseen {
 
 const RECENT = 4;
 const EVERY = 8;
-/** Grid points (8 bytes each) that beliefs foreseen may hold together. */
+/** Grid points (8 bytes each) that the beliefs kept may hold together; the last two are kept whatever they hold. */
+const KEPT_POINTS = 1.2e7;
+/** The same of beliefs foreseen. */
 const FORESEEN_POINTS = 2e7;
 const DRAWS = 200;
 
@@ -71,6 +75,7 @@ export function createWeigher(catalog: Catalog): Weigher {
   let redraws: Redraws;
   let kept: Kept[] = [];
   let foreseen: Foreseen[] = [];
+  const living = new Living();
   /** what beliefs said that were asked already: they are asked again with advice */
   let heard = new WeakMap<Belief, { place: State["place"]; says: Said }>();
   /** the advice given last, so that what is asked beside it need not wait for it again */
@@ -88,6 +93,8 @@ export function createWeigher(catalog: Catalog): Weigher {
         if (!known) throw error;
         key = "";
         return { issues: [known] };
+      } finally {
+        sweep();
       }
     },
 
@@ -102,7 +109,7 @@ export function createWeigher(catalog: Catalog): Weigher {
       try {
         const one = entered(entries, last, false);
         if ("issue" in one) return null;
-        const state = asking(one.state, []);
+        const state = living.made(asking(one.state, []));
         saidBy(state);
         const content = contentOf(entries[last]!);
         foreseen = foreseen.filter((f) => f.content !== content); // asked again
@@ -111,16 +118,24 @@ export function createWeigher(catalog: Catalog): Weigher {
       } catch (error) {
         if (!issueOf(error)) throw error;
         return null;
+      } finally {
+        sweep();
       }
     },
   };
+
+  /** Lets go of the weights that neither what is kept nor these states have. */
+  function sweep(...asked: State[]): void {
+    const states = [...kept, ...foreseen.map((f) => f.kept)].map(({ state }) => state);
+    living.only([start, ...states, ...asked]);
+  }
 
   /** Everything but the entries makes the model; a change of it starts the fold anew. */
   function prepare(ticket: Ticket): void {
     const wanted = keyOf(ticket);
     if (wanted === key) return;
     model = modelOf(catalog, ticket);
-    start = startState(model, ticket.entries);
+    start = living.made(startState(model, ticket.entries));
     const { draws = DRAWS, seed = 1 } = ticket.options ?? {};
     redraws = redrawsOf(model, drawParameters(model.parameters, draws, seed));
     kept = [];
@@ -139,6 +154,7 @@ export function createWeigher(catalog: Catalog): Weigher {
       kept.push(one);
       foreseen = [];
       thin();
+      sweep();
     }
     if (full) complete(entries);
     const views = kept.map((k) => (full ? k.full! : k.quick));
@@ -166,10 +182,10 @@ export function createWeigher(catalog: Catalog): Weigher {
     const content = contentOf(entry);
     const known = foreseen.find((f) => f.behind === kept[k - 1] && f.content === content);
     if (known) return { ...known.kept, entry: text, quick: { ...known.kept.quick, id: entry.id } };
-    const before = prepared(stateBefore(k, entries), entry, entries.slice(k + 1));
+    const before = living.made(prepared(stateBefore(k, entries), entry, entries.slice(k + 1)));
     const problem = conflict(before, entry, k);
     if (problem) return { issue: problem };
-    const state = step(before, entry);
+    const state = living.made(step(before, entry));
     if (state.belief.logEvidence === -Infinity) return { issue: impossible(k) };
     const quick = viewOfEntry(before, state, entry, null);
     return { entry: text, state, full: full ? withExpectation(quick, before, entry, k) : null, quick };
@@ -177,9 +193,8 @@ export function createWeigher(catalog: Catalog): Weigher {
 
   /** May one belief more, as large as the one at hand, be foreseen? */
   function isRoom(): boolean {
-    const sizeOf = ({ belief }: State) => belief.grid.values.length;
-    const held = foreseen.reduce((sum, f) => sum + sizeOf(f.kept.state), 0);
-    return held + sizeOf(kept.at(-1)?.state ?? start) <= FORESEEN_POINTS;
+    const held = foreseen.reduce((sum, f) => sum + pointsOf(f.kept.state), 0);
+    return held + pointsOf(kept.at(-1)?.state ?? start) <= FORESEEN_POINTS;
   }
 
   function saidBy(state: State): Said {
@@ -200,7 +215,7 @@ export function createWeigher(catalog: Catalog): Weigher {
   /** The state that report and advice speak of, on rules that answer what they ask. */
   function stateAtEnd(entries: readonly Entry[], full: boolean): State {
     const end = stateBefore(entries.length, entries);
-    const state = asking(end, full ? exposuresAsked(end, entries) : []);
+    const state = living.made(asking(end, full ? exposuresAsked(end, entries) : []));
     const last = kept.at(-1);
     if (last) last.state = state;
     else start = state;
@@ -212,13 +227,23 @@ export function createWeigher(catalog: Catalog): Weigher {
     let from = k;
     while (from > 0 && !kept[from - 1]!.state) from--;
     let state = from === 0 ? start : kept[from - 1]!.state!;
-    for (let j = from; j < k; j++) state = step(state, entries[j]!);
+    for (let j = from; j < k; j++) {
+      state = living.made(step(state, entries[j]!));
+      sweep(state);
+    }
     return state;
   }
 
   function thin(): void {
     const k = kept.length - 1 - RECENT;
     if (k >= 0 && k % EVERY !== 0) kept[k]!.state = null;
+    const held = kept.filter(({ state }) => state !== null);
+    let points = held.reduce((sum, { state }) => sum + pointsOf(state!), 0);
+    for (const one of held.slice(0, -2)) {
+      if (points <= KEPT_POINTS) return;
+      points -= pointsOf(one.state!);
+      one.state = null;
+    }
   }
 
   /** Expected surprises of entries that lack them, in one pass over what has to be folded again. */
@@ -228,13 +253,15 @@ export function createWeigher(catalog: Catalog): Weigher {
     let before = stateBefore(first, entries);
     for (let k = first; k < kept.length; k++) {
       const one = kept[k]!;
-      before = prepared(before, entries[k]!, entries.slice(k + 1));
-      const after = one.state ?? step(before, entries[k]!);
+      before = living.made(prepared(before, entries[k]!, entries.slice(k + 1)));
+      const after = living.made(one.state ?? step(before, entries[k]!));
       one.full ??= withExpectation(one.quick, before, entries[k]!, k);
-      before = after;
+      sweep((before = after));
     }
   }
 }
+
+const pointsOf = ({ belief }: State) => belief.grid.values.length;
 
 /** What of a ticket only people read, and its entries: the rest makes the model. */
 const BESIDE_THE_MODEL = new Set(["entries", "title", "deleted", "parked", "practice", "currency"]);

@@ -11,8 +11,9 @@
 import type { Model } from "./model.js";
 import { MAX_SIZE } from "./sets.js";
 import { outcomeChance } from "./outcomes.js";
-import { idleAxis, UNIT, weighTrials, type Axis, type StopRow } from "./kernel.js";
+import { axisOf, idleAxis, UNIT, weighTrials, type Axis, type StopRow } from "./kernel.js";
 import { degreeOf, isClean, planRates, type Plan } from "./rates.js";
+import * as spare from "./spare.js";
 import type { LeaveStep, LookStep, Step, TrialsStep } from "./steps.js";
 import { addStarts, emptyUnlisted, logUnlisted, type Unlisted } from "./unlisted.js";
 import { power } from "../numeric/power.js";
@@ -64,10 +65,21 @@ export function startBelief(
   return replay(model, planRates(model, [], ahead, undefined, [], foreseen), []);
 }
 
-/** The belief after one more step. */
-export function advance(belief: Belief, step: Step): Belief {
-  const ready = readyFor(belief, step);
-  return weighed(ready, step, degreeOf(step, ready.plan));
+/** The belief after some more steps. */
+export function advance(belief: Belief, steps: readonly Step[]): Belief {
+  let next = belief;
+  for (const step of steps) {
+    const ready = succeeding(readyFor(next, step), next, belief);
+    next = succeeding(weighed(ready, step, degreeOf(step, ready.plan)), ready, belief);
+  }
+  return next;
+}
+
+/** A belief that takes the place of a former one, which is let go unless it is the given one or has weights in common. */
+function succeeding(next: Belief, former: Belief, given: Belief | null): Belief {
+  const isRead = [next, given].some((one) => one?.grid.values === former.grid.values);
+  if (!isRead) spare.letGo(former.grid.values);
+  return next;
 }
 
 /**
@@ -114,12 +126,11 @@ function replay(model: Model, plan: Plan, history: readonly Step[]): Belief {
   };
   for (let f = 0; f < sets.count; f++) {
     const at = f * masks + (1 << sets.size[f]!) - 1;
-    const weights = productWeights(rulesOf(belief, f));
-    belief.grid.values.set(weights, belief.grid.offset[at]);
+    const sum = layProduct(belief.grid.values, belief.grid.offset[at]!, rulesOf(belief, f));
     belief.factor[at] = prior.set[f]!;
-    belief.mass[at] = prior.set[f]! * weights.reduce((sum, w) => sum + w, 0);
+    belief.mass[at] = prior.set[f]! * sum;
   }
-  return history.reduce((past, step) => weighed(past, step, 0), belief);
+  return history.reduce((past, step) => succeeding(weighed(past, step, 0), past, null), belief);
 }
 
 /** Room for every set with all its causes at work. */
@@ -134,7 +145,7 @@ function emptyGrid({ sets }: Model, plan: Plan, masks: number): Grid {
     offset[f * masks + (1 << sets.size[f]!) - 1] = total;
     total += points[f]!;
   }
-  return { values: new Float64Array(total), offset, points };
+  return { values: spare.taken(total), offset, points };
 }
 
 function refuseTooMany(model: Model, plan: Plan): void {
@@ -154,22 +165,28 @@ function refuseTooMany(model: Model, plan: Plan): void {
 }
 
 /** The rules of a set's members, in their order. */
-export function rulesOf(belief: Pick<Belief, "model" | "plan">, f: number): Rule[] {
+function rulesOf(belief: Pick<Belief, "model" | "plan">, f: number): Rule[] {
   const { sets } = belief.model;
   const size = sets.size[f]!;
   const rules = size === 1 ? belief.plan.fine : belief.plan.compact;
   return Array.from({ length: size }, (_, m) => rules[sets.members[f * MAX_SIZE + m]!]!);
 }
 
-function productWeights(rules: readonly Rule[]): Float64Array {
-  let grid = Float64Array.of(1);
+/** Products of the rules' weights, row-major, from `from` on. @returns their sum */
+function layProduct(values: Float64Array, from: number, rules: readonly Rule[]): number {
+  values[from] = 1;
+  let length = 1;
+  // from the last on, so that none is written over before it is read
   for (const { weight } of rules) {
-    const next = new Float64Array(grid.length * weight.length);
-    for (let k = 0; k < grid.length; k++)
-      for (let l = 0; l < weight.length; l++) next[k * weight.length + l] = grid[k]! * weight[l]!;
-    grid = next;
+    for (let k = length - 1; k >= 0; k--) {
+      const one = values[from + k]!;
+      for (let l = 0; l < weight.length; l++) values[from + k * weight.length + l] = one * weight[l]!;
+    }
+    length *= weight.length;
   }
-  return grid;
+  let sum = 0;
+  for (let k = 0; k < length; k++) sum += values[from + k]!;
+  return sum;
 }
 
 /** One step on the grids as they are. */
@@ -205,8 +222,8 @@ function afterTrials(belief: Belief, step: TrialsStep, index: number): Belief {
   const logNew = (logUnlisted(unlisted) - logUnlisted(belief.unlisted)) / chunks;
   let next: Belief = { ...belief, unlisted };
   for (let chunk = 0; chunk < chunks; chunk++) {
-    next = { ...next, unlistedMass: next.unlistedMass * Math.exp(logNew) };
-    next = rescaled(oneChunk(next, step, index, step.trust / chunks));
+    const former = { ...next, unlistedMass: next.unlistedMass * Math.exp(logNew) };
+    next = succeeding(rescaled(oneChunk(former, step, index, step.trust / chunks)), former, belief);
   }
   return next;
 }
@@ -225,7 +242,7 @@ function oneChunk(belief: Belief, step: TrialsStep, index: number, portion: numb
     step.exposure,
   );
   const { offset, points, values: before } = belief.grid;
-  const values = new Float64Array(before.length);
+  const values = spare.taken(before.length);
   const mass = new Float64Array(belief.mass.length);
   const factor = new Float64Array(belief.factor.length).fill(1);
   for (let f = 0; f < sets.count; f++) {
@@ -246,8 +263,11 @@ function axesOf(belief: Belief, step: TrialsStep, index: number, clean: number) 
     if (!rule) return UNIT;
     if (exposure === 0) return idleAxis(rule.rate.length);
     const { show, hide } = chancesAt(rule, exposure);
-    const factors = cleans === 0 ? idleAxis(rule.rate.length).clean : hide.map((q) => power(q, cleans));
-    return { show, hide, clean: factors };
+    return axisOf(
+      show,
+      hide,
+      cleans === 0 ? idleAxis(rule.rate.length).clean : hide.map((q) => power(q, cleans)),
+    );
   };
   const causes = belief.model.causes.map((_, i) => i);
   return {
@@ -320,8 +340,10 @@ function afterLeaving(belief: Belief, step: LeaveStep): Belief {
       offset[to] = total;
       total += points[set]!;
     }
-  const values = new Float64Array(total);
-  values.set(belief.grid.values);
+  const former = belief.grid.values;
+  const values = spare.taken(total);
+  values.set(former);
+  values.fill(0, former.length);
   const factor = Float64Array.from(belief.factor);
   const mass = Float64Array.from(belief.mass);
   for (const { from, to, set, eta } of moves) {

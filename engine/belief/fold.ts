@@ -3,6 +3,7 @@
  */
 import { advance, knowing, readyFor, startBelief, type Belief } from "./belief.js";
 import { findingEntropy, readingEntropy, sequenceEntropy, type Entropy } from "./expected.js";
+import { letGo } from "./spare.js";
 import { exposuresOf, type Model } from "./model.js";
 import { activity, decibans, nothingAtWork, presence, type Odds } from "./summary.js";
 import type { Step, TrialsStep } from "./steps.js";
@@ -50,7 +51,7 @@ export function startState(model: Model, entries: readonly Entry[] = []): State 
 export function step(state: State, entry: Entry): State {
   const [next, ...ahead] = aheadOf(state, [entry]);
   return {
-    belief: next!.compiled.steps.reduce((belief, one) => advance(belief, one), state.belief),
+    belief: advance(state.belief, next!.compiled.steps),
     place: next!.compiled.place,
     ahead,
   };
@@ -173,7 +174,10 @@ function startsExpectation(
   const n = entry.trials.reduce((sum, t) => sum + (t.voided === undefined ? (t.n ?? 1) : 0), 0);
   if (n === 0) return { bits: 0, error: 0 };
   const { exposure, key } = plannedStep(belief.model, place, startConditions(belief.model, entry.conditions));
-  return sequenceEntropy(knowing(belief, [exposure]), exposure, key, n, seed);
+  const asked = knowing(belief, [exposure]);
+  const entropy = sequenceEntropy(asked, exposure, key, n, seed);
+  if (asked !== belief) letGo(asked.grid.values);
+  return entropy;
 }
 
 /** A start in the setup at hand, under some conditions, with nothing seen yet. */

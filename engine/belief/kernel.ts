@@ -15,6 +15,9 @@ export interface Axis {
   hide: Float64Array;
   /** factor of the clean starts in the batch, (1 − q)^n */
   clean: Float64Array;
+  /** the first two times the third */
+  cleanShow: Float64Array;
+  cleanHide: Float64Array;
 }
 
 /** Rows of one batch that are not plain clean starts. */
@@ -24,8 +27,10 @@ export interface StopRow {
   exponent: number;
 }
 
-/** An axis of one point on which nothing happens. */
-export const UNIT: Axis = { show: Float64Array.of(0), hide: Float64Array.of(1), clean: Float64Array.of(1) };
+export function axisOf(show: Float64Array, hide: Float64Array, clean: Float64Array): Axis {
+  const times = (values: Float64Array) => values.map((v, k) => v * clean[k]!);
+  return { show, hide, clean, cleanShow: times(show), cleanHide: times(hide) };
+}
 
 /** An axis of N points on which nothing happens. */
 const idle = new Map<number, Axis>();
@@ -33,10 +38,13 @@ export function idleAxis(size: number): Axis {
   let axis = idle.get(size);
   if (!axis) {
     const one = new Float64Array(size).fill(1);
-    idle.set(size, (axis = { show: new Float64Array(size), hide: one, clean: one }));
+    idle.set(size, (axis = axisOf(new Float64Array(size), one, one)));
   }
   return axis;
 }
+
+/** An axis of one point on which nothing happens. */
+export const UNIT: Axis = idleAxis(1);
 
 /**
  * out = constant · w · Π clean · Π rows chance^exponent, from `from` on in both.
@@ -51,46 +59,99 @@ export function weighTrials(
   rows: readonly StopRow[],
   constant: number,
 ): number {
-  const A = axes[0];
-  const B = axes[1];
-  const { show, hide, clean } = axes[2];
-  const [na, nb, nc] = [A.show.length, B.show.length, show.length];
-  // one stop, what nearly every press is: a single pass
-  const plain = rows.length === 1 && rows[0]!.exponent === 1 ? rows[0]!.chance : null;
+  const [A, B, C] = axes;
+  const weighPlane = rows.length === 0 ? cleanPlane : isOneStop(rows) ? stopPlane : anyPlane;
+  const points = B.show.length * C.show.length;
   let sum = 0;
-  let at = from;
-  for (let a = 0; a < na; a++)
-    for (let b = 0; b < nb; b++, at += nc) {
-      const outer = constant * A.clean[a]! * B.clean[b]!;
-      if (plain) {
-        const hidden = outer * twoAxes(plain, 0, A, B, a, b);
-        const shown = outer * twoAxes(plain, 4, A, B, a, b);
-        for (let c = 0; c < nc; c++) {
-          const weight = w[at + c]! * clean[c]! * (hidden * hide[c]! + shown * show[c]!);
-          out[at + c] = weight;
-          sum += weight;
-        }
-        continue;
-      }
-      for (let c = 0; c < nc; c++) out[at + c] = w[at + c]! * outer * clean[c]!;
-      for (let r = 0; r < rows.length; r++) {
-        const { chance, exponent } = rows[r]!;
-        const hidden = twoAxes(chance, 0, A, B, a, b);
-        const shown = twoAxes(chance, 4, A, B, a, b);
-        if (exponent === 1)
-          for (let c = 0; c < nc; c++) out[at + c] = out[at + c]! * (hidden * hide[c]! + shown * show[c]!);
-        else
-          for (let c = 0; c < nc; c++)
-            out[at + c] = out[at + c]! * power(hidden * hide[c]! + shown * show[c]!, exponent);
-      }
-      for (let c = 0; c < nc; c++) sum += out[at + c]!;
-    }
+  for (let a = 0, at = from; a < A.show.length; a++, at += points)
+    sum += weighPlane(out, w, at, constant * A.clean[a]!, rows, A, a, B, C);
   return sum;
 }
 
-/** Σ over which of the first two axes show, the third hidden (t = 0) or shown (t = 4). */
-function twoAxes(chance: Float64Array, t: number, A: Axis, B: Axis, a: number, b: number): number {
-  const low = chance[t]! * A.hide[a]! + chance[t + 1]! * A.show[a]!;
-  const high = chance[t + 2]! * A.hide[a]! + chance[t + 3]! * A.show[a]!;
-  return B.hide[b]! * low + B.show[b]! * high;
+const isOneStop = (rows: readonly StopRow[]) => rows.length === 1 && rows[0]!.exponent === 1;
+
+/**
+ * The plane of the second and third axis at point `a` of the first, from `at` on: each kind of batch has a loop of its own.
+ * @param by  what belongs to the whole plane
+ */
+type WeighPlane = (
+  out: Float64Array,
+  w: Float64Array,
+  at: number,
+  by: number,
+  rows: readonly StopRow[],
+  A: Axis,
+  a: number,
+  B: Axis,
+  C: Axis,
+) => number;
+
+const cleanPlane: WeighPlane = (out, w, at, by, _rows, _A, _a, { clean: first }, { clean: second }) => {
+  const nb = first.length;
+  const nc = second.length;
+  let sum = 0;
+  for (let b = 0; b < nb; b++, at += nc) {
+    const outer = by * first[b]!;
+    let row = 0;
+    for (let c = 0; c < nc; c++) {
+      const weight = w[at + c]! * (outer * second[c]!);
+      out[at + c] = weight;
+      row += weight;
+    }
+    sum += row;
+  }
+  return sum;
+};
+
+const stopPlane: WeighPlane = (out, w, at, by, rows, A, a, B, { cleanHide, cleanShow }) => {
+  const [neither, second, third, both] = overFirst(rows[0]!.chance, A, a);
+  const nb = B.show.length;
+  const nc = cleanHide.length;
+  let sum = 0;
+  for (let b = 0; b < nb; b++, at += nc) {
+    const hide = by * B.cleanHide[b]!;
+    const show = by * B.cleanShow[b]!;
+    const hidden = neither * hide + second * show;
+    const shown = third * hide + both * show;
+    let row = 0;
+    for (let c = 0; c < nc; c++) {
+      const weight = w[at + c]! * (hidden * cleanHide[c]! + shown * cleanShow[c]!);
+      out[at + c] = weight;
+      row += weight;
+    }
+    sum += row;
+  }
+  return sum;
+};
+
+const anyPlane: WeighPlane = (out, w, from, by, rows, A, a, B, C) => {
+  const [nb, nc] = [B.show.length, C.show.length];
+  let sum = cleanPlane(out, w, from, by, rows, A, a, B, C);
+  for (const { chance, exponent } of rows) {
+    const [neither, second, third, both] = overFirst(chance, A, a);
+    sum = 0;
+    for (let b = 0, at = from; b < nb; b++, at += nc) {
+      const hidden = neither * B.hide[b]! + second * B.show[b]!;
+      const shown = third * B.hide[b]! + both * B.show[b]!;
+      for (let c = 0; c < nc; c++) {
+        const here = hidden * C.hide[c]! + shown * C.show[c]!;
+        const weight = out[at + c]! * (exponent === 1 ? here : power(here, exponent));
+        out[at + c] = weight;
+        sum += weight;
+      }
+    }
+  }
+  return sum;
+};
+
+/** P(row) with the first axis summed, by which of the second and third show: neither, second, third, both. */
+function overFirst(chance: Float64Array, { hide, show }: Axis, a: number): [number, number, number, number] {
+  const hidden = hide[a]!;
+  const shown = show[a]!;
+  return [
+    chance[0]! * hidden + chance[1]! * shown,
+    chance[2]! * hidden + chance[3]! * shown,
+    chance[4]! * hidden + chance[5]! * shown,
+    chance[6]! * hidden + chance[7]! * shown,
+  ];
 }
