@@ -9,7 +9,7 @@ import { exposuresOf } from "./belief/model.js";
 import { causesInPlay, plannedStep, type State } from "./belief/fold.js";
 import { predictive } from "./belief/predictive.js";
 import { rateDensity, rateMarginals, ratePosterior, ratePrior } from "./belief/ratePosterior.js";
-import { quantileOf, redraw, type Redrawn, type Redraws } from "./belief/redraw.js";
+import { quantilesOf, redraw, type Redrawn, type Redraws } from "./belief/redraw.js";
 import { activity, decibans, nothingAtWork, presence, setMasses } from "./belief/summary.js";
 import { MAX_SIZE } from "./belief/sets.js";
 import { WEIGHING_FORMAT, type Advice, type CauseView, type EntryView, type Interval, type ReleaseView, type SensitivityView, type SetView, type Warning, type Weighing } from "./weighing.js"; // prettier-ignore
@@ -76,10 +76,11 @@ export function report(
   };
 }
 
-const interval = (p: number, drawn: ArrayLike<number>): Interval =>
-  drawn.length === 0
-    ? { p, low: null, high: null }
-    : { p, low: quantileOf(drawn, 0.05), high: quantileOf(drawn, 0.95) };
+function interval(p: number, drawn: ArrayLike<number>): Interval {
+  if (drawn.length === 0) return { p, low: null, high: null };
+  const [low, high] = quantilesOf(drawn, [0.05, 0.95]) as [number, number];
+  return { p, low, high };
+}
 
 function causeViews(state: State, redrawn: Redrawn): CauseView[] {
   const { belief, place } = state;

@@ -151,8 +151,8 @@ export function chanceOf(
   return sum;
 }
 
-/** weight · chance of each outcome from `first` on, added to what lies in `out` from `at` on. */
-function addChances(
+/** weight · chance of each outcome from `first` on, by moments of degree one, added to what lies in `out` from `at` on. */
+export function addChances(
   out: Float64Array,
   at: number,
   weight: number,

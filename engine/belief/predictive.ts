@@ -2,7 +2,7 @@
  * Chances of the next start's outcomes in a setup.
  */
 import type { Belief } from "./belief.js";
-import { countSpace, leafChances, lower, unlistedLeaves } from "./counts.js";
+import { addChances, countSpace, lower, unlistedLeaves } from "./counts.js";
 import { setTable } from "./outcomes.js";
 import { groupsOf, mainGroupsOf, MomentStore, totalMoment } from "./moments.js";
 import { addStarts, logUnlisted } from "./unlisted.js";
@@ -18,9 +18,8 @@ export function predictive(belief: Belief, exposure: Float64Array, key: string):
   const store = new MomentStore(belief, 1);
   const chances = unlistedLeaves(belief.unlisted, belief.unlistedMass, key, space);
   for (const group of groupsOf(belief)) {
-    const moments = store.of(group, exposure);
-    const leaves = leafChances(moments, belief.model.table(moments.shown), space);
-    for (let o = 0; o < leaves.length; o++) chances[o] = chances[o]! + leaves[o]!;
+    const { shown, values } = store.make(group, exposure);
+    addChances(chances, 0, 1, values, shown.length, belief.model.table(shown), 0, stages.outcomes);
   }
   return chances;
 }

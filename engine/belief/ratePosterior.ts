@@ -5,8 +5,6 @@
  * compact points and carried to the fine ones by local polynomials. The mean needs no carrying.
  */
 import type { Belief } from "./belief.js";
-import { rulesOf } from "./belief.js";
-import { MAX_SIZE } from "./sets.js";
 import type { Rule } from "../numeric/rule.js";
 import { forwards } from "../numeric/compact.js";
 import { between } from "../numeric/between.js";
@@ -36,42 +34,38 @@ export function rateMarginals(belief: Belief): Marginals {
     fine: plan.fine.map((rule) => new Float64Array(rule.rate.length)),
     compact: plan.compact.map((rule) => new Float64Array(rule.rate.length)),
   };
+  const { values, offset } = belief.grid;
   for (let f = 1; f < sets.count; f++) {
-    const size = sets.size[f]!;
-    const sizes = rulesOf(belief, f).map((rule) => rule.rate.length);
-    const into = Array.from(
-      { length: size },
-      (_, m) => (size === 1 ? marginals.fine : marginals.compact)[sets.members[f * MAX_SIZE + m]!]!,
-    );
+    const members = sets.lists[f]!;
+    const into = members.map((i) => (members.length === 1 ? marginals.fine : marginals.compact)[i]!);
     for (let mask = 0; mask < masks; mask++) {
       const at = f * masks + mask;
-      const from = belief.grid.offset[at]!;
-      if (from >= 0)
-        addMarginals(
-          belief.grid.values.subarray(from, from + belief.grid.points[f]!),
-          sizes,
-          into,
-          belief.factor[at]!,
-        );
+      if (offset[at]! >= 0) addMarginals(values, offset[at]!, into, belief.factor[at]!);
     }
   }
   return marginals;
 }
 
-function addMarginals(grid: Float64Array, sizes: number[], into: Float64Array[], scale: number): void {
-  const [nb, nc] = [sizes.at(-2) ?? 1, sizes.at(-1)!];
+/** The sums of a grid along each of its axes, times `scale`. */
+function addMarginals(
+  values: Float64Array,
+  from: number,
+  into: readonly Float64Array[],
+  scale: number,
+): void {
   const [A, B, C] = [into.at(-3), into.at(-2), into.at(-1)!];
-  let at = 0;
-  for (let outer = 0; outer * nb * nc < grid.length; outer++)
+  const nb = B?.length ?? 1;
+  let at = from;
+  for (let a = 0; a < (A?.length ?? 1); a++)
     for (let b = 0; b < nb; b++) {
       let row = 0;
-      for (let c = 0; c < nc; c++) {
-        const w = grid[at++]! * scale;
+      for (let c = 0; c < C.length; c++) {
+        const w = values[at++]! * scale;
         row += w;
         C[c] = C[c]! + w;
       }
       if (B) B[b] = B[b]! + row;
-      if (A) A[outer] = A[outer]! + row;
+      if (A) A[a] = A[a]! + row;
     }
 }
 

@@ -12,7 +12,8 @@ import { numberOf } from "../catalog/figures.js";
 import { chanceOf, type Parameter } from "../catalog/expand.js";
 import type { Belief } from "./belief.js";
 import type { Model } from "./model.js";
-import { MAX_SIZE, priorWeights, type Sets } from "./sets.js";
+import { priorWeights } from "./sets.js";
+import { setMasses } from "./summary.js";
 
 /** Values of every parameter: one row a draw. */
 export type Draws = Float64Array[];
@@ -84,51 +85,94 @@ export interface Redrawn {
   unlisted: Float64Array;
 }
 
-export function redraw({ model, mass, masks, unlistedMass }: Belief, redraws: Redraws): Redrawn {
-  const { sets, causes } = model;
-  const { count } = redraws;
-  const byCause = () => Array.from(causes, () => new Float64Array(count));
-  const [present, active] = [byCause(), byCause()];
+export function redraw(belief: Belief, redraws: Redraws): Redrawn {
+  const { mass, unlistedMass } = belief;
+  const bySet = setMasses(belief);
+  const present = byCause(belief.model, redraws, (f) => bySet[f]!);
+  const active = hasAnyLeft(belief)
+    ? byCause(belief.model, redraws, (f, m) => atWork(belief, f, m))
+    : present;
   const none = redraws.none.map((ratio) => mass[0]! * ratio);
   const unlisted = redraws.unlisted.map((ratio) => unlistedMass * ratio);
-  const total = none.map((m, d) => m + unlisted[d]!);
-  const drawn = new Float64Array(count);
+  const total = none.map((p, d) => p + unlisted[d]! + present.sets[d]!);
+  const ofAll = (values: Float64Array) => values.map((p, d) => p / total[d]!);
+  const shares = { present: present.causes.map(ofAll), none: ofAll(none), unlisted: ofAll(unlisted) };
+  return { ...shares, active: active === present ? shares.present : active.causes.map(ofAll) };
+}
+
+/** By cause, summed over the sets it is in, and over all non-empty sets: masses under every draw. */
+interface ByCause {
+  causes: Float64Array[];
+  sets: Float64Array;
+}
+
+/**
+ * A set's weight under a draw is its own times the odds of its members: those of the others are summed over the sets of a
+ * cause before they are multiplied by its own.
+ * @param massOf  what of set f counts for its m-th member
+ */
+function byCause(
+  { sets, causes }: Model,
+  { count, share, odds }: Redraws,
+  massOf: (f: number, m: number) => number,
+): ByCause {
+  const rows = () => Array.from(causes, () => new Float64Array(count));
+  // of sets in which the cause comes first, and of the others: no set counts twice in their sum
+  const [leading, following] = [rows(), rows()];
   for (let f = 1; f < sets.count; f++) {
-    let own = 0;
-    for (let mask = 0; mask < masks; mask++) own += mass[f * masks + mask]!;
-    if (!(own > 0)) continue;
-    weigh(sets, f, redraws, drawn);
-    addScaled(total, drawn, own);
-    for (let m = 0; m < sets.size[f]!; m++) {
-      const i = sets.members[f * MAX_SIZE + m]!;
-      let atWork = 0;
-      for (let mask = 0; mask < masks; mask++) if (mask & (1 << m)) atWork += mass[f * masks + mask]!;
-      addScaled(present[i]!, drawn, own);
-      addScaled(active[i]!, drawn, atWork);
-    }
+    const members = sets.lists[f]!;
+    members.forEach((i, m) => {
+      const mass = massOf(f, m);
+      if (mass > 0) addOdds((m === 0 ? leading : following)[i]!, mass, members, m, odds);
+    });
   }
-  for (const values of [...present, ...active, none, unlisted])
-    for (let d = 0; d < count; d++) values[d] = values[d]! / total[d]!;
-  return { present, active, none, unlisted };
+  const sums: ByCause = { causes: [], sets: new Float64Array(count) };
+  leading.forEach((first, i) => {
+    const by = share.map((s, d) => s * odds[i * count + d]!);
+    sums.causes.push(first.map((p, d) => (p + following[i]![d]!) * by[d]!));
+    first.forEach((p, d) => (sums.sets[d] = sums.sets[d]! + p * by[d]!));
+  });
+  return sums;
 }
 
-/** How much the weight of a non-empty set changes under every draw, into `drawn`. */
-function weigh(sets: Sets, f: number, { count, share, odds }: Redraws, drawn: Float64Array): void {
-  drawn.set(share);
-  for (let m = 0; m < sets.size[f]!; m++) {
-    const at = sets.members[f * MAX_SIZE + m]! * count;
-    for (let d = 0; d < count; d++) drawn[d] = drawn[d]! * odds[at + d]!;
-  }
+/** Adds mass · the odds of all members but the m-th under every draw. */
+function addOdds(
+  to: Float64Array,
+  mass: number,
+  members: readonly number[],
+  m: number,
+  odds: Float64Array,
+): void {
+  const [a, b] = members.filter((_, k) => k !== m).map((i) => i * to.length);
+  if (a === undefined) for (let d = 0; d < to.length; d++) to[d] = to[d]! + mass;
+  else if (b === undefined) for (let d = 0; d < to.length; d++) to[d] = to[d]! + mass * odds[a + d]!;
+  else for (let d = 0; d < to.length; d++) to[d] = to[d]! + mass * odds[a + d]! * odds[b + d]!;
 }
 
-function addScaled(to: Float64Array, values: Float64Array, by: number): void {
-  for (let d = 0; d < to.length; d++) to[d] = to[d]! + by * values[d]!;
+/** P(set f, its m-th member still active). */
+function atWork({ mass, masks }: Belief, f: number, m: number): number {
+  let sum = 0;
+  for (let mask = 0; mask < masks; mask++) if (mask & (1 << m)) sum += mass[f * masks + mask]!;
+  return sum;
+}
+
+/** May any cause have left? */
+function hasAnyLeft({ model, mass, masks }: Belief): boolean {
+  const { sets } = model;
+  for (let f = 1; f < sets.count; f++)
+    for (let mask = 0; mask < (1 << sets.size[f]!) - 1; mask++) if (mass[f * masks + mask]! > 0) return true;
+  return false;
 }
 
 /** Quantile by linear interpolation between order statistics (Hyndman & Fan 1996, type 7). */
-export function quantileOf(values: ArrayLike<number>, p: number): number {
+export const quantileOf = (values: ArrayLike<number>, p: number): number => quantilesOf(values, [p])[0]!;
+
+/** The same at several p. */
+export function quantilesOf(values: ArrayLike<number>, at: readonly number[]): number[] {
   const sorted = Float64Array.from(values).sort();
-  const at = (sorted.length - 1) * p;
-  const low = Math.floor(at);
-  return sorted[low]! + (at - low) * ((sorted[low + 1] ?? sorted[low]!) - sorted[low]!);
+  return at.map((p) => {
+    const place = (sorted.length - 1) * p;
+    const low = Math.floor(place);
+    return sorted[low]! + (place - low) * ((sorted[low + 1] ?? sorted[low]!) - sorted[low]!);
+  });
 }

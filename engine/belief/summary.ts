@@ -2,7 +2,6 @@
  * What a belief says: probabilities of presence and of being at work, of sets, and of what the next start will do.
  */
 import type { Belief } from "./belief.js";
-import { activeMembers } from "./belief.js";
 import { MAX_SIZE } from "./sets.js";
 
 /** Probabilities by cause, with the complement kept apart so that odds near 1 keep their digits. */
@@ -73,12 +72,13 @@ function activityOf({ model, mass, masks }: Belief): Float64Array {
  */
 export function nothingAtWork(belief: Belief, inPlay: Uint8Array): number {
   const { model, mass, masks } = belief;
+  const { sets } = model;
   let sum = 0;
-  for (let f = 0; f < model.sets.count; f++)
-    for (let mask = 0; mask < masks; mask++) {
-      const p = mass[f * masks + mask]!;
-      if (p > 0 && !activeMembers(model, f, mask).some((i) => inPlay[i])) sum += p;
-    }
+  for (let f = 0; f < sets.count; f++) {
+    let atWork = 0;
+    for (let m = 0; m < sets.size[f]!; m++) if (inPlay[sets.members[f * MAX_SIZE + m]!]) atWork |= 1 << m;
+    for (let mask = 0; mask < masks; mask++) if ((mask & atWork) === 0) sum += mass[f * masks + mask]!;
+  }
   return sum;
 }
 

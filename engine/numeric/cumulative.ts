@@ -20,13 +20,11 @@ export interface Cumulative {
 export function tableOf(rule: Rule): Cumulative {
   const soft = rule.rest.at(-1) === 0 ? rule.rest.length - 1 : rule.rest.length;
   const w = (k: number) => (k < 0 || k >= soft ? 0 : rule.weight[k]!);
-  const at = new Float64Array(soft);
+  const at = placesOf(rule, soft);
   const below = new Float64Array(soft);
   const bend = new Float64Array(soft);
   let sum = 0;
   for (let k = 0; k < soft; k++) {
-    const logRate = Math.log(rule.rate[k]!);
-    at[k] = Math.asinh((logRate - rule.logRest[k]!) / Math.PI);
     const first = (w(k - 2) - 8 * w(k - 1) + 8 * w(k + 1) - w(k + 2)) / 12;
     const third = (w(k + 2) - 2 * w(k + 1) + 2 * w(k - 1) - w(k - 2)) / 2;
     bend[k] = first;
@@ -34,6 +32,20 @@ export function tableOf(rule: Rule): Cumulative {
     sum += w(k);
   }
   return { at, below, slope: rule.weight.slice(0, soft), bend };
+}
+
+/** Many weights are laid on the same points. */
+const places = new WeakMap<Float64Array, Float64Array>();
+
+function placesOf({ rate, logRest }: Rule, soft: number): Float64Array {
+  let at = places.get(rate);
+  if (!at) {
+    at = Float64Array.from({ length: soft }, (_, k) =>
+      Math.asinh((Math.log(rate[k]!) - logRest[k]!) / Math.PI),
+    );
+    places.set(rate, at);
+  }
+  return at;
 }
 
 /** Smallest r with P(≤ r) ≥ p; 1 where p reaches into the hard point. */
