@@ -135,7 +135,8 @@ const anyPlane: WeighPlane = (out, w, from, by, rows, A, a, B, C) => {
       const shown = third * B.hide[b]! + both * B.show[b]!;
       for (let c = 0; c < nc; c++) {
         const here = hidden * C.hide[c]! + shown * C.show[c]!;
-        const weight = out[at + c]! * (exponent === 1 ? here : power(here, exponent));
+        const raised = exponent === 1 ? here : exponent === 0.5 ? Math.sqrt(here) : power(here, exponent);
+        const weight = out[at + c]! * raised;
         out[at + c] = weight;
         sum += weight;
       }
