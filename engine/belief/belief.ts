@@ -49,6 +49,8 @@ export interface Grid {
 
 /** More grid points than this (8 bytes each, and two or three beliefs at a time) would not fit in memory. */
 const MOST_POINTS = 6e7;
+/** Where a cause may have left or not, weights grow, and will again: what is set aside costs nothing until it is used. */
+const ROOM = 1.25;
 /** Starts weighed at once: beyond, the batch is split, so that no product underflows before it is rescaled. */
 const CHUNK = 64;
 
@@ -263,11 +265,7 @@ function axesOf(belief: Belief, step: TrialsStep, index: number, clean: number) 
     if (!rule) return UNIT;
     if (exposure === 0) return idleAxis(rule.rate.length);
     const { show, hide } = chancesAt(rule, exposure);
-    return axisOf(
-      show,
-      hide,
-      cleans === 0 ? idleAxis(rule.rate.length).clean : hide.map((q) => power(q, cleans)),
-    );
+    return axisOf(show, hide, cleans === 0 ? null : hide.map((q) => power(q, cleans)));
   };
   const causes = belief.model.causes.map((_, i) => i);
   return {
@@ -341,7 +339,7 @@ function afterLeaving(belief: Belief, step: LeaveStep): Belief {
       total += points[set]!;
     }
   const former = belief.grid.values;
-  const values = spare.taken(total);
+  const values = spare.taken(total, Math.ceil(ROOM * total));
   values.set(former);
   values.fill(0, former.length);
   const factor = Float64Array.from(belief.factor);

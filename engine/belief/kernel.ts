@@ -27,19 +27,30 @@ export interface StopRow {
   exponent: number;
 }
 
-export function axisOf(show: Float64Array, hide: Float64Array, clean: Float64Array): Axis {
-  const times = (values: Float64Array) => values.map((v, k) => v * clean[k]!);
-  return { show, hide, clean, cleanShow: times(show), cleanHide: times(hide) };
+/** @param clean  null: there are no clean starts in the batch */
+export function axisOf(show: Float64Array, hide: Float64Array, clean: Float64Array | null): Axis {
+  if (!clean) return { show, hide, clean: ones(show.length), cleanShow: show, cleanHide: hide };
+  return { show, hide, clean, cleanShow: product(show, clean), cleanHide: product(hide, clean) };
+}
+
+function product(x: Float64Array, y: Float64Array): Float64Array {
+  const out = new Float64Array(x.length);
+  for (let k = 0; k < out.length; k++) out[k] = x[k]! * y[k]!;
+  return out;
+}
+
+const known = new Map<number, Float64Array>();
+function ones(size: number): Float64Array {
+  let one = known.get(size);
+  if (!one) known.set(size, (one = new Float64Array(size).fill(1)));
+  return one;
 }
 
 /** An axis of N points on which nothing happens. */
 const idle = new Map<number, Axis>();
 export function idleAxis(size: number): Axis {
   let axis = idle.get(size);
-  if (!axis) {
-    const one = new Float64Array(size).fill(1);
-    idle.set(size, (axis = axisOf(new Float64Array(size), one, one)));
-  }
+  if (!axis) idle.set(size, (axis = axisOf(new Float64Array(size), ones(size), null)));
   return axis;
 }
 

@@ -5,16 +5,17 @@
 
 /** Numbers that lie ready at most, 8 bytes each. */
 const MOST = 1.5e7;
-/** Weights grow where a cause may have left or not: what is made anew has room for that, which costs nothing until used. */
-const ROOM = 1.25;
 
 let spare: Float64Array[] = [];
 
-/** @returns an array of this length, with anything in it */
-export function taken(length: number): Float64Array {
+/**
+ * @param room  numbers to set aside where there is none ready, so that a longer one may be filled in its place later
+ * @returns an array of this length, with anything in it
+ */
+export function taken(length: number, room = length): Float64Array {
   const fits = (one: Float64Array) => one.length >= length && one.length <= 2 * length;
   const best = spare.filter(fits).sort((x, y) => x.length - y.length)[0];
-  if (!best) return new Float64Array(Math.ceil(ROOM * length)).subarray(0, length);
+  if (!best) return new Float64Array(room).subarray(0, length);
   spare = spare.filter((one) => one !== best);
   return best.subarray(0, length);
 }

@@ -5,7 +5,7 @@ import { advise } from "../../engine/plan/advise.js";
 import { besideLibrary } from "./general.js";
 import { median, table } from "./clock.js";
 import { tuning } from "./tuning.js";
-import { addStart, candidates, rank, stateOf } from "./rank.js";
+import { afterStart, candidates, rank, stateOf } from "./rank.js";
 import { presses } from "./page.js";
 import { weights, type Weight } from "./weight.js";
 import { workbench } from "./workbench.js";
@@ -25,11 +25,11 @@ function measure(causes: number, starts: number, wanted: number, maxCauses: numb
   const bench = workbench(causes, starts, maxCauses);
   const state = stateOf(bench);
   const list = candidates(state, bench, wanted);
-  for (let k = 0; k < WARM_UPS; k++) rank(addStart(state), list, [1, 2]);
+  for (let k = 0; k < WARM_UPS; k++) afterStart(state, (after) => rank(after, list, [1, 2]));
   return {
-    add: median(() => void addStart(state), times),
-    one: median(() => void rank(addStart(state), list, [1]), times),
-    two: median(() => void rank(addStart(state), list, [1, 2]), Math.ceil(times / 2)),
+    add: median(() => afterStart(state), times),
+    one: median(() => afterStart(state, (after) => rank(after, list, [1])), times),
+    two: median(() => afterStart(state, (after) => rank(after, list, [1, 2])), Math.ceil(times / 2)),
   };
 }
 

@@ -3,6 +3,7 @@
  */
 import { modelOf } from "../../engine/belief/model.js";
 import { startState, step, type State } from "../../engine/belief/fold.js";
+import { letGo } from "../../engine/belief/spare.js";
 import { findingTied } from "../../engine/belief/compile.js";
 import { candidatesOf, type Candidate } from "../../engine/plan/candidates.js";
 import { costOf } from "../../engine/plan/minutes.js";
@@ -15,8 +16,12 @@ import type { Bench } from "./workbench.js";
 export const stateOf = ({ catalog, ticket }: Bench): State =>
   ticket.entries.reduce(step, startState(modelOf(catalog, ticket)));
 
-export const addStart = (state: State): State =>
-  step(state, { kind: "starts", id: "press", trials: [{ outcome: "s1", n: 1 }] });
+/** What a further start makes of it, asked for once: its weights are let go as a weigher does, that presses one after another. */
+export function afterStart(state: State, ask: (after: State) => void = () => undefined): void {
+  const after = step(state, { kind: "starts", id: "press", trials: [{ outcome: "s1", n: 1 }] });
+  ask(after);
+  letGo(after.belief.grid.values);
+}
 
 /** Bits per minute of every candidate at its best size among `sizes`. */
 export function rank(state: State, candidates: readonly Candidate[], sizes: readonly number[]): number[] {
