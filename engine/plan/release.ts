@@ -10,8 +10,9 @@
  *
  * A(n) the chance of n quiet starts under what is listed, B(n) of the same and none but quiet starts at home, A_u and B_u
  * those under `unlisted` of mass u, h the chance that a start of a healthy machine is clean.
- * Good to 1e-9 against dense integration; where n clean starts are themselves next to impossible (500 of them after eight
- * stops) what is left of the belief is so small that 1e-5 of it may be lost.
+ * Good to 1e-9 against dense integration where n clean starts may well come. Where they are themselves next to impossible
+ * they are known to 1e-5 only, as a chance: 500 after a record of ten stops in six stages, of a chance of 1e-5, have been
+ * off by half of it, and the comeback after them with it.
  * Source: project model, section 10; for one cause of known rate Breuer 1973 and Kamal & Page 1974 (from memory).
  */
 import { causesInPlay, type State } from "../belief/fold.js";
