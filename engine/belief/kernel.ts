@@ -29,7 +29,7 @@ export interface StopRow {
 
 /** @param clean  null: there are no clean starts in the batch */
 export function axisOf(show: Float64Array, hide: Float64Array, clean: Float64Array | null): Axis {
-  if (!clean) return { show, hide, clean: ones(show.length), cleanShow: show, cleanHide: hide };
+  if (!clean) return { show, hide, clean: idleAxis(show.length).clean, cleanShow: show, cleanHide: hide };
   return { show, hide, clean, cleanShow: product(show, clean), cleanHide: product(hide, clean) };
 }
 
@@ -39,18 +39,15 @@ function product(x: Float64Array, y: Float64Array): Float64Array {
   return out;
 }
 
-const known = new Map<number, Float64Array>();
-function ones(size: number): Float64Array {
-  let one = known.get(size);
-  if (!one) known.set(size, (one = new Float64Array(size).fill(1)));
-  return one;
-}
-
 /** An axis of N points on which nothing happens. */
 const idle = new Map<number, Axis>();
 export function idleAxis(size: number): Axis {
   let axis = idle.get(size);
-  if (!axis) idle.set(size, (axis = axisOf(new Float64Array(size), ones(size), null)));
+  if (!axis) {
+    const [never, always] = [new Float64Array(size), new Float64Array(size).fill(1)];
+    axis = { show: never, hide: always, clean: always, cleanShow: never, cleanHide: always };
+    idle.set(size, axis);
+  }
   return axis;
 }
 

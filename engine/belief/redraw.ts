@@ -13,7 +13,7 @@ import { chanceOf, type Parameter } from "../catalog/expand.js";
 import type { Belief } from "./belief.js";
 import type { Model } from "./model.js";
 import { priorWeights } from "./sets.js";
-import { setMasses } from "./summary.js";
+import { activeMass, setMasses } from "./summary.js";
 
 /** Values of every parameter: one row a draw. */
 export type Draws = Float64Array[];
@@ -90,7 +90,7 @@ export function redraw(belief: Belief, redraws: Redraws): Redrawn {
   const bySet = setMasses(belief);
   const present = byCause(belief.model, redraws, (f) => bySet[f]!);
   const active = hasAnyLeft(belief)
-    ? byCause(belief.model, redraws, (f, m) => atWork(belief, f, m))
+    ? byCause(belief.model, redraws, (f, m) => activeMass(belief, f, m))
     : present;
   const none = redraws.none.map((ratio) => mass[0]! * ratio);
   const unlisted = redraws.unlisted.map((ratio) => unlistedMass * ratio);
@@ -147,13 +147,6 @@ function addOdds(
   if (a === undefined) for (let d = 0; d < to.length; d++) to[d] = to[d]! + mass;
   else if (b === undefined) for (let d = 0; d < to.length; d++) to[d] = to[d]! + mass * odds[a + d]!;
   else for (let d = 0; d < to.length; d++) to[d] = to[d]! + mass * odds[a + d]! * odds[b + d]!;
-}
-
-/** P(set f, its m-th member still active). */
-function atWork({ mass, masks }: Belief, f: number, m: number): number {
-  let sum = 0;
-  for (let mask = 0; mask < masks; mask++) if (mask & (1 << m)) sum += mass[f * masks + mask]!;
-  return sum;
 }
 
 /** May any cause have left? */

@@ -56,14 +56,20 @@ export function activity(belief: Belief): Float64Array {
   return active;
 }
 
-function activityOf({ model, mass, masks }: Belief): Float64Array {
-  const { sets } = model;
+function activityOf(belief: Belief): Float64Array {
+  const { sets } = belief.model;
   const active = new Float64Array(sets.causes);
   for (let f = 0; f < sets.count; f++)
     for (let m = 0; m < sets.size[f]!; m++)
-      for (let mask = 0; mask < masks; mask++)
-        if (mask & (1 << m)) add(active, sets.members[f * MAX_SIZE + m]!, mass[f * masks + mask]!);
+      add(active, sets.members[f * MAX_SIZE + m]!, activeMass(belief, f, m));
   return active;
+}
+
+/** P(F is set f, its m-th member still active | record). */
+export function activeMass({ mass, masks }: Belief, f: number, m: number): number {
+  let sum = 0;
+  for (let mask = 0; mask < masks; mask++) if (mask & (1 << m)) sum += mass[f * masks + mask]!;
+  return sum;
 }
 
 /**
