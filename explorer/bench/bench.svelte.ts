@@ -42,6 +42,8 @@ export interface Desk {
   prove(catalog: Catalog, ticket: Ticket): Promise<WeighAnswer | null>;
   /** has the belief of a ticket ready that may come next */
   foresee?(catalog: Catalog, ticket: Ticket): Promise<void>;
+  /** until what was just changed is on the screen */
+  painted?(): Promise<void>;
   /** long enough for another press to come, which what is worked out then would keep waiting */
   pause?(): Promise<void>;
   /** ISO 8601 */
@@ -49,6 +51,10 @@ export interface Desk {
 }
 
 type State = "working" | "done" | "failed";
+
+export interface Charted extends Setups {
+  weighing: Weighing | null;
+}
 
 export class Bench {
   readonly catalog: Catalog;
@@ -58,7 +64,8 @@ export class Bench {
   /** the newest weighing there is; of an older record while `belief` is "working" */
   weighing: Weighing | null = $state.raw(null);
   advice: Advice | null = $state.raw(null);
-  release: ReleaseView | null = $state.raw(null);
+  /** the newest with everything: of an older record while `proving` is "working" */
+  proved: Weighing | null = $state.raw(null);
   /** what the engine will not weigh, and where */
   issues: Issue[] = $state.raw([]);
   failure: string | null = $state(null);
@@ -95,8 +102,8 @@ export class Bench {
   words: Words = $state.raw()!;
   #before: Setups | null = null;
   setups = $derived.by(() => (this.#before = setupsThrough(this.catalog, this.ticket, this.#before)));
-  /** the record that the charts show: the one weighed last, so that a press does not wait for what they say of it */
-  charted: Setups = $state.raw()!;
+  /** the record that the charts show: the one weighed last, once its belief is painted, so that no press waits for them */
+  charted: Charted = $state.raw()!;
   row = $derived.by(() => edits.openRow(this.ticket, this.catalog, this.conditions));
   spent = $derived.by(() => edits.minutesSpent(this.ticket));
   canUndo = $derived.by(() => this.#done > 0);
@@ -121,7 +128,7 @@ export class Bench {
       },
     );
     this.conditions = lastConditions(ticket, catalog);
-    this.charted = this.setups;
+    this.charted = { ...this.setups, weighing: null };
     void this.weigh();
   }
 
@@ -131,9 +138,9 @@ export class Bench {
   get saveFailure(): string | null {
     return this.#saving.failure;
   }
-  /** when the charts are drawn anew: behind the belief, so that it does not wait for them */
-  get charts(): "in turn" | "not yet" {
-    return this.belief === "working" ? "not yet" : "in turn";
+  /** none where it cannot be worked out any more: what an older record says would be taken for this one's */
+  get release(): ReleaseView | null {
+    return this.proving === "failed" ? null : (this.proved?.release ?? null);
   }
   /** ISO 8601 */
   now(): string {
@@ -297,9 +304,9 @@ export class Bench {
       if (this.ticket !== asked) return;
       const proved = this.#read(asked, await this.#desk.prove(this.catalog, asked));
       if (!proved) return;
-      this.weighing = this.#views.proved(proved.weighing);
-      this.release = this.weighing.release;
+      this.weighing = this.proved = this.#views.proved(proved.weighing);
       this.proving = "done";
+      void this.#chart();
       this.#desk.weighed?.(asked, this.#saving.revision, this.weighing);
     } catch (error) {
       if (this.ticket !== asked) return;
@@ -330,10 +337,16 @@ export class Bench {
     return null;
   }
 
-  /** The record is weighed, or cannot be: the charts show it as it stands. */
+  /** The record is weighed, or cannot be. */
   #settle(belief: "done" | "failed"): void {
     this.belief = belief;
-    this.charted = this.setups;
+    void this.#chart();
+  }
+
+  async #chart(): Promise<void> {
+    const shown = { ...this.setups, weighing: this.weighing };
+    await this.#desk.painted?.();
+    if (this.ticket === shown.ticket) this.charted = shown;
   }
 
   #allowed(next: Ticket): boolean {

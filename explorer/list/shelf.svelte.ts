@@ -363,6 +363,7 @@ export class Shelf {
       advise: (catalog, ticket) => this.#advice.advise(catalog, ticket),
       prove: (catalog, ticket) => this.#advice.weigh(catalog, ticket, "everything"),
       foresee: (catalog, ticket) => this.#belief.foresee(catalog, ticket),
+      painted,
       pause: () => new Promise((resolve) => setTimeout(resolve, PAUSE)),
       now,
     };
