@@ -288,6 +288,8 @@ export class Bench {
   /** Belief first, so that it repaints at once; the next test follows, then whether it is fixed. */
   async weigh(): Promise<void> {
     const asked = this.ticket;
+    // who goes on before the advice is there will go on again, and would wait for what nobody reads
+    const hurried = this.weighing !== null && this.advising === "working";
     this.belief = this.advising = this.proving = "working";
     this.failure = null;
     try {
@@ -296,6 +298,8 @@ export class Bench {
       this.weighing = this.#views.weighed(weighed.weighing, this.weighing);
       this.#settle("done");
       void this.#foresee(asked, weighed.weighing).catch(() => undefined); // it will be said when it comes
+      if (hurried) await this.#desk.pause?.();
+      if (this.ticket !== asked) return;
       const advised = this.#read(asked, await this.#desk.advise(this.catalog, asked));
       if (!advised) return;
       this.advice = advised.advice;

@@ -2,6 +2,7 @@ import { describe, expect, test } from "vitest";
 import type { Ticket } from "../../engine/ticket/schema.js";
 import { Bench, type Desk } from "../../explorer/bench/bench.svelte.js";
 import { press } from "../../explorer/bench/ticket-edits.js";
+import type { Weighing } from "../../engine/weighing.js";
 import type { AdviceAnswer, WeighAnswer } from "../../explorer/store/messages.js";
 import { diff, type Patch } from "../../explorer/store/patch.js";
 import type { Kept, Save, SaveAnswer } from "../../explorer/store/tickets.js";
@@ -156,6 +157,59 @@ describe("the engine's answers", () => {
     asked[1]!.answer({ weighing });
     await settle();
     expect([bench.failure, bench.belief]).toEqual([null, "done"]);
+  });
+
+  test("charts wait until the belief is painted, and show none that a press has made old by then", async () => {
+    const from = desk();
+    const paint: (() => void)[] = [];
+    from.desk.painted = () => new Promise((resolve) => paint.push(resolve));
+    const { bench, asked } = open(from);
+    asked[0]!.answer({ weighing });
+    await settle();
+    expect([bench.weighing, bench.charted.weighing]).toEqual([weighing, null]);
+    paint[0]!();
+    await settle();
+    expect([bench.charted.weighing, bench.charted.ticket]).toEqual([weighing, bench.ticket]);
+    bench.press("dead");
+    asked.at(-1)!.answer({ weighing });
+    await settle();
+    bench.press("clean");
+    paint[1]!();
+    await settle();
+    expect(bench.charted.ticket).toBe(ticket);
+  });
+
+  test("who presses before the next test is there is not kept waiting by it; who waits for it is given it at once", async () => {
+    const from = desk();
+    let paused = 0;
+    from.desk.pause = () => new Promise((resolve) => void (paused++, setTimeout(resolve, 5)));
+    const { bench, asked } = open(from);
+    asked[0]!.answer({ weighing });
+    await settle();
+    expect([asked.length, paused]).toEqual([2, 1]); // asked for the next test; the pause is before what is foreseen
+    bench.press("dead");
+    asked[2]!.answer({ weighing });
+    await settle();
+    expect(asked.length).toBe(3);
+    await new Promise((resolve) => setTimeout(resolve, 20));
+    expect([asked.length, asked[3]!.ticket]).toEqual([4, bench.ticket]);
+  });
+
+  test("what an older record said of a comeback is not shown where it cannot be worked out", async () => {
+    const { bench, asked } = open();
+    asked[0]!.answer({ weighing });
+    await settle();
+    asked[1]!.answer({ advice: null });
+    await settle();
+    const release = { comeback: 0.1 } as Weighing["release"];
+    asked[2]!.answer({ weighing: { ...weighing, release } });
+    await settle();
+    expect(bench.release).toEqual(release);
+    bench.press("dead");
+    expect(bench.release).toEqual(release);
+    asked[3]!.fail(new Error("out of memory"));
+    await settle();
+    expect(bench.release).toBeNull();
   });
 });
 
