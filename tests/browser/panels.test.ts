@@ -49,6 +49,24 @@ describe.each([
     expect(visit.strays).toEqual([]);
   });
 
+  test("what is out of date is told at once, and shown after a while", async () => {
+    const fixed = page.getByRole("region", { name: "Is it fixed?" });
+    const tag = () => fixed.evaluate((region) => getComputedStyle(region, "::after").content);
+    await bench.proved();
+    const clean = bench.strip.getByRole("button", { name: /^clean/ });
+    const atOnce = await clean.evaluate(async (button) => {
+      const region = document.querySelector('[aria-labelledby="is-fixed"]')!;
+      (button as HTMLElement).click();
+      await new Promise(requestAnimationFrame);
+      return [region.ariaBusy, getComputedStyle(region, "::after").content];
+    });
+    expect(atOnce).toEqual(["true", "none"]);
+    await fixed.and(page.locator("[data-late]")).waitFor();
+    expect(await tag()).toContain("being weighed");
+    await bench.proved();
+    expect(await tag()).toBe("none");
+  });
+
   test("a part goes where it is touched to, dragged to, or sent by keys; every move is a change in the record", async () => {
     const touch = (one: Locator) => (hasTouch ? one.tap() : one.click());
     await touch(fitted.getByRole("button", { name: "Spare supply" }));
