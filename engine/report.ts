@@ -56,10 +56,11 @@ export function report(
   release: ReleaseView | null,
   sensitivity: SensitivityView | null,
 ): Weighing {
+  const { id, title, currency } = ticket;
   const { catalog, sets, prior } = belief.model;
   return {
     format: WEIGHING_FORMAT,
-    ticket: { id: ticket.id, title: ticket.title },
+    ticket: { id, title, ...(currency !== undefined && { currency }) },
     catalog: { id: catalog.id, version: catalog.version, name: catalog.name },
     maxCauses: sets.maxCauses,
     truncated: prior.truncated,

@@ -269,7 +269,8 @@ export interface Warning {
 
 export interface Weighing {
   format: typeof WEIGHING_FORMAT;
-  ticket: { id: string; title: string };
+  /** with the currency of every sum of money (ISO 4217), where the ticket says one */
+  ticket: { id: string; title: string; currency?: string };
   catalog: { id: string; version: string; name: string };
   maxCauses: number;
   /** prior mass that sets of more than `maxCauses` causes would have had */

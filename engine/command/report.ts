@@ -147,7 +147,7 @@ function fixed({ release, sensitivity, causes, next }: Weighing, catalog: Catalo
 
 // do next
 
-function advice({ next, causes }: Weighing): string[] {
+function advice({ ticket, next, causes }: Weighing): string[] {
   const [first, ...others] = next?.tests ?? [];
   if (!next || !first)
     return next
@@ -159,7 +159,7 @@ function advice({ next, causes }: Weighing): string[] {
     ...(next.dropped > 0
       ? [paragraph(`${next.dropped} more could be done and were not weighed; they are other arrangements.`)]
       : []),
-    section("By money", byMoney(next.finish)),
+    section(ticket.currency ? `By money, in ${ticket.currency}` : "By money", byMoney(next.finish)),
   ];
 }
 

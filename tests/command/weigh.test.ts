@@ -57,6 +57,14 @@ describe("the options", () => {
     expect(await weighing(good)).toEqual(found);
   });
 
+  test("sums of money say their currency where the ticket does, and are bare where it does not", async () => {
+    expect((await weighing(good)).ticket).not.toHaveProperty("currency");
+    expect(await page(good)).toMatch(/^By money$/m);
+    const path = folder.file("sek.json", ticket({ currency: "SEK" }));
+    expect((await weighing(path)).ticket.currency).toBe("SEK");
+    expect(await page(path)).toMatch(/^By money, in SEK$/m);
+  });
+
   test("--catalog stands above the ticket's own", async () => {
     const other = folder.file("other.json", { ...catalog, id: "other-box" });
     expect((await weighing(good, { catalog: other })).catalog.id).toBe("other-box");
