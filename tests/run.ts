@@ -2,7 +2,7 @@
  * What `npm test` runs: types, lint, format, then the tests, those in a real browser included. All of it runs whatever
  * fails before, and the last line counts it: "N passed, N failed".
  *
- *   tsx tests/run.ts          everything; what needs a browser beside what needs none
+ *   tsx tests/run.ts          everything, two things at a time
  *   tsx tests/run.ts fast     without the browser and the long tests; the checks beside the tests, and only on files that changed since the
  *                             last time (a rule that needs a type from another file may miss it; `npm test` does not)
  *   tsx tests/run.ts check    types, lint and format only
@@ -13,6 +13,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { BROWSER_VARIABLE, ensureChromium } from "./browser/chromium.js";
+import { buildExplorer, BUILT_VARIABLE } from "./browser/served.js";
 
 const ROOT = fileURLToPath(new URL("..", import.meta.url));
 
@@ -91,28 +92,57 @@ function count(report: string, fine: boolean): Count {
   return { passed: numPassedTests, failed: fine || failed > 0 ? failed : 1 };
 }
 
-/** The checks, and the tests that need no browser, one after the other: it is the browser that takes longest. */
-async function inNode(): Promise<Count[]> {
-  const counts: Count[] = [];
-  for (const one of CHECKS) counts.push(await check(one));
-  return [...counts, await tests(["--project", "fast", "--project", "long"], {})];
-}
+type Job = () => Promise<Count>;
 
-async function inBrowser(): Promise<Count[]> {
+/** The checks, and the tests that need no browser. */
+const IN_NODE: Job[] = [
+  ...CHECKS.map((one) => () => check(one)),
+  () => tests(["--project", "fast", "--project", "long"], {}),
+];
+
+/** The files of the browser's tests are dealt out in so many parts, so that neither lane waits long for the other. */
+const PARTS = 6;
+
+/** What the browser's tests need; null, and said, where it cannot be had. */
+async function readied(): Promise<Record<string, string> | null> {
   try {
-    return [await tests(["--project", "browser"], { [BROWSER_VARIABLE]: ensureChromium() })];
+    return { [BROWSER_VARIABLE]: ensureChromium(), [BUILT_VARIABLE]: await buildExplorer() };
   } catch (error) {
     console.error((error as Error).message);
-    return [{ passed: 0, failed: 1 }];
+    return null;
   }
+}
+
+async function everything(): Promise<Count[]> {
+  const env = await readied();
+  const inBrowser: Job[] = env
+    ? Array.from(
+        { length: PARTS },
+        (_, k) => () => tests(["--project", "browser", "--shard", `${k + 1}/${PARTS}`], env),
+      )
+    : [() => Promise.resolve({ passed: 0, failed: 1 })];
+  const counts = await inLanes([IN_NODE, inBrowser]);
+  if (env) rmSync(env[BUILT_VARIABLE]!, { recursive: true, force: true });
+  return counts;
+}
+
+/** Side by side: a browser's test keeps one core busy, and not all of the time. A lane that is done helps the others. */
+async function inLanes(jobs: readonly Job[][]): Promise<Count[]> {
+  const counts: Count[] = [];
+  const lanes = jobs.map((lane) => [...lane]);
+  const next = (own: Job[]) => (own.length > 0 ? own : lanes.find((lane) => lane.length > 0))?.shift();
+  const drive = async (own: Job[]) => {
+    for (let job = next(own); job; job = next(own)) counts.push(await job());
+  };
+  await Promise.all(lanes.map(drive));
+  return counts;
 }
 
 async function main(how: string | undefined): Promise<Count[]> {
   if (how === "check") return checks(false);
   if (how === "fast")
     return (await Promise.all([checks(true), tests(["--project", "fast"], {}).then((one) => [one])])).flat();
-  // side by side: a browser's test keeps one core busy, and not all of the time
-  return (await Promise.all([inNode(), inBrowser()])).flat();
+  return everything();
 }
 
 const counts = await main(process.argv[2]);

@@ -321,10 +321,13 @@ export class Bench {
     }
   }
 
-  /** While the machine is started again: what each likely outcome will say, so that it is there when the press comes. */
+  /**
+   * While the machine is started again: what each likely outcome will say, so that it is there when the press comes. The
+   * likeliest is begun at once, for presses that follow each other; the others could keep those waiting.
+   */
   async #foresee(asked: Ticket, { predictive }: Weighing): Promise<void> {
-    await this.#desk.pause?.();
-    for (const outcome of likeliest(predictive)) {
+    for (const [k, outcome] of likeliest(predictive).entries()) {
+      if (k === 1) await this.#desk.pause?.();
       if (this.ticket !== asked) return;
       const start = { outcome, conditions: this.conditions, at: this.#desk.now() };
       await this.#desk.foresee?.(this.catalog, edits.press(asked, this.catalog, start));

@@ -23,8 +23,11 @@ const freshFolder = (): string => mkdtempSync(join(tmpdir(), "fitful-explorer-")
 /** @returns the folder it was built into */
 export async function buildExplorer(): Promise<string> {
   const outDir = freshFolder();
+  const { NODE_ENV } = process.env;
   process.env.NODE_ENV = "production"; // a test runner says "test", and would look at what nobody is given
   await build({ configFile, logLevel: "error", build: { outDir, emptyOutDir: true } });
+  if (NODE_ENV === undefined) delete process.env.NODE_ENV;
+  else process.env.NODE_ENV = NODE_ENV;
   return outDir;
 }
 

@@ -186,7 +186,7 @@ describe("the engine's answers", () => {
     const { bench, asked } = open(from);
     asked[0]!.answer({ weighing });
     await settle();
-    expect([asked.length, paused]).toEqual([2, 1]); // asked for the next test; the pause is before what is foreseen
+    expect([asked.length, paused]).toEqual([2, 0]);
     bench.press("dead");
     asked[2]!.answer({ weighing });
     await settle();
@@ -478,6 +478,24 @@ describe("while the machine is started again", () => {
     await settle();
     expect(come.map(outcomesOf)).toEqual([["clean"], ["memory"]]);
     expect(come[0]!.entries.at(-1)).toMatchObject({ conditions: { rest: "cold" } });
+  });
+
+  test("the likeliest at once, the others when no press has come for a while", async () => {
+    const { bench, asked, desk, come } = foreseeing();
+    let rested = () => {};
+    desk.pause = () => new Promise((resolve) => (rested = resolve));
+    asked[0]!.answer({ weighing: { ...weighing, predictive } });
+    await settle();
+    expect(come.map(outcomesOf)).toEqual([["clean"]]);
+    bench.press("dead");
+    rested();
+    await settle();
+    expect(come.map(outcomesOf)).toEqual([["clean"]]);
+    asked.at(-1)!.answer({ weighing: { ...weighing, predictive } });
+    await settle();
+    rested();
+    await settle();
+    expect(come.map(outcomesOf)).toEqual([["clean"], ["dead", "clean"], ["dead", "memory"]]);
   });
 
   test("nothing is, once a press has come", async () => {
