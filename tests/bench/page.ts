@@ -80,6 +80,8 @@ async function measured(browser: Browser, { what, open, rest }: Case): Promise<P
   const page = await context.newPage();
   const ticket = await open(page);
   await ticket.settled();
+  await ticket.couldBe.scrollIntoViewIfNeeded(); // out of view its chart would not be drawn
+  await ticket.proved();
   const session = await context.newCDPSession(page);
   await session.send("Emulation.setCPUThrottlingRate", { rate: SLOWER });
   await ticket.couldBe.evaluate((region) => region.setAttribute("data-measured", "belief"));
