@@ -13,7 +13,6 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { BROWSER_VARIABLE, ensureChromium } from "./browser/chromium.js";
-import { buildExplorer, BUILT_VARIABLE } from "./browser/served.js";
 
 const ROOT = fileURLToPath(new URL("..", import.meta.url));
 
@@ -104,9 +103,12 @@ const IN_NODE: Job[] = [
 const PARTS = 6;
 
 /** What the browser's tests need; null, and said, where it cannot be had. */
-async function readied(): Promise<Record<string, string> | null> {
+async function readied(): Promise<{ folder: string; env: Record<string, string> } | null> {
   try {
-    return { [BROWSER_VARIABLE]: ensureChromium(), [BUILT_VARIABLE]: await buildExplorer() };
+    const browser = ensureChromium();
+    const { buildExplorer, BUILT_VARIABLE } = await import("./browser/served.js"); // not for runs without a browser
+    const folder = await buildExplorer();
+    return { folder, env: { [BROWSER_VARIABLE]: browser, [BUILT_VARIABLE]: folder } };
   } catch (error) {
     console.error((error as Error).message);
     return null;
@@ -114,15 +116,15 @@ async function readied(): Promise<Record<string, string> | null> {
 }
 
 async function everything(): Promise<Count[]> {
-  const env = await readied();
-  const inBrowser: Job[] = env
+  const ready = await readied();
+  const inBrowser: Job[] = ready
     ? Array.from(
         { length: PARTS },
-        (_, k) => () => tests(["--project", "browser", "--shard", `${k + 1}/${PARTS}`], env),
+        (_, k) => () => tests(["--project", "browser", "--shard", `${k + 1}/${PARTS}`], ready.env),
       )
     : [() => Promise.resolve({ passed: 0, failed: 1 })];
   const counts = await inLanes([IN_NODE, inBrowser]);
-  if (env) rmSync(env[BUILT_VARIABLE]!, { recursive: true, force: true });
+  if (ready) rmSync(ready.folder, { recursive: true, force: true });
   return counts;
 }
 
