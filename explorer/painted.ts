@@ -7,9 +7,13 @@ export const painted = (): Promise<void> =>
   new Promise((resolve) => {
     if (document.hidden) return resolve();
     setTimeout(resolve, AT_MOST);
-    requestAnimationFrame(() => {
-      const { port1, port2 } = new MessageChannel(); // a task of its own, behind the frame
-      port1.onmessage = () => resolve();
-      port2.postMessage(null);
-    });
+    requestAnimationFrame(() => behind(resolve));
   });
+
+/** In a task of its own behind the frame, before what else waits: a database may take long to take a long record. */
+function behind(task: () => void): void {
+  if ("scheduler" in globalThis) return void scheduler.postTask(task, { priority: "user-blocking" });
+  const { port1, port2 } = new MessageChannel();
+  port1.onmessage = task;
+  port2.postMessage(null);
+}
