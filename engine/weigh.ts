@@ -39,9 +39,9 @@ export interface Weigher {
   /**
    * Works out what a ticket will say that may come: the one weighed last with another last entry. Its belief is there at
    * once if it comes, whenever its starts were made and however it is called.
-   * @returns what that entry would do; null, and nothing kept, where it cannot follow, be weighed or be held
+   * @returns what it would say without advice; null, and nothing kept, where it cannot follow, be weighed or be held
    */
-  foresee(ticket: Ticket): EntryView | null;
+  foresee(ticket: Ticket): Weighing | null;
 }
 
 interface Kept {
@@ -110,11 +110,12 @@ export function createWeigher(catalog: Catalog): Weigher {
         const one = entered(entries, last, false);
         if ("issue" in one) return null;
         const state = living.made(asking(one.state, []));
-        saidBy(state);
+        const says = saidBy(state);
         const content = contentOf(entries[last]!);
         foreseen = foreseen.filter((f) => f.content !== content); // asked again
         foreseen.push({ behind, content, kept: { ...one, state } });
-        return one.quick;
+        const views = [...kept.slice(0, last), one].map(({ quick }) => quick);
+        return report(ticket, state, says, views, null, null, null);
       } catch (error) {
         if (!issueOf(error)) throw error;
         return null;

@@ -40,8 +40,8 @@ export interface Desk {
   advise(catalog: Catalog, ticket: Ticket): Promise<AdviceAnswer | null>;
   /** with everything: release and sensitivity too, which take as long again */
   prove(catalog: Catalog, ticket: Ticket): Promise<WeighAnswer | null>;
-  /** has the belief of a ticket ready that may come next */
-  foresee?(catalog: Catalog, ticket: Ticket): Promise<void>;
+  /** has the belief of a ticket ready that may come next, and tells it */
+  foresee?(catalog: Catalog, ticket: Ticket): Promise<Weighing | null>;
   /** until what was just changed is on the screen */
   painted?(): Promise<void>;
   /** long enough for another press to come, which what is worked out then would keep waiting */
@@ -66,6 +66,8 @@ export class Bench {
   advice: Advice | null = $state.raw(null);
   /** the newest with everything: of an older record while `proving` is "working" */
   proved: Weighing | null = $state.raw(null);
+  /** what the likely next starts would say, until one comes: it can be drawn ahead */
+  foreseen: Weighing[] = $state.raw([]);
   /** what the engine will not weigh, and where */
   issues: Issue[] = $state.raw([]);
   failure: string | null = $state(null);
@@ -330,7 +332,8 @@ export class Bench {
       if (k === 1) await this.#desk.pause?.();
       if (this.ticket !== asked) return;
       const start = { outcome, conditions: this.conditions, at: this.#desk.now() };
-      await this.#desk.foresee?.(this.catalog, edits.press(asked, this.catalog, start));
+      const weighing = await this.#desk.foresee?.(this.catalog, edits.press(asked, this.catalog, start));
+      if (weighing && this.ticket === asked) this.foreseen = [...this.foreseen, weighing];
     }
   }
 
@@ -347,6 +350,7 @@ export class Bench {
   /** The record is weighed, or cannot be. */
   #settle(belief: "done" | "failed"): void {
     this.belief = belief;
+    this.foreseen = [];
     void this.#chart();
   }
 

@@ -29,8 +29,8 @@ export class Answers {
     if (!this.#weigher || !this.#ticket)
       return { failure: "weigh: found no catalog or no ticket, expected both with the first request" };
     if (request.wanted === "foresight") {
-      this.#weigher.foresee(this.#ticket);
-      return { foreseen: true };
+      const weighing = this.#weigher.foresee(this.#ticket);
+      return weighing ? this.#news(weighing) : { unforeseen: true };
     }
     const weighed = this.#weigher.weigh(this.#ticket, { advice: ADVICE[request.wanted] });
     if ("issues" in weighed) return weighed;

@@ -4,13 +4,13 @@
  */
 import type { Catalog } from "../../engine/catalog/schema.js";
 import type { Ticket } from "../../engine/ticket/schema.js";
-import type { EntryView } from "../../engine/weighing.js";
+import type { EntryView, Weighing } from "../../engine/weighing.js";
 import type {
   AdviceAnswer,
   Answer,
-  Foreseen,
   ParseAnswer,
   Request,
+  Unforeseen,
   Wanted,
   WeighAnswer,
 } from "./messages.js";
@@ -23,7 +23,7 @@ interface Job {
 }
 
 /** An answer with nothing left out. */
-type Whole = WeighAnswer | AdviceAnswer | Foreseen | ParseAnswer;
+type Whole = WeighAnswer | AdviceAnswer | Unforeseen | ParseAnswer;
 
 /** What an engine needs of a worker; a test hands in its own. */
 export type Postable = Pick<Worker, "postMessage" | "terminate" | "onmessage" | "onerror">;
@@ -52,10 +52,11 @@ export class Engine {
     return this.#ask(() => this.#told(catalog, ticket, "advice")) as Promise<AdviceAnswer | null>;
   }
 
-  /** Has the belief ready of what may become of the ticket weighed last, while there is nothing else to do. */
-  async foresee(catalog: Catalog, ticket: Ticket): Promise<void> {
-    if (this.#running || catalog !== this.#catalog || ticket.id !== this.#ticket?.id) return;
-    await this.#ask(() => this.#told(catalog, ticket, "foresight"));
+  /** What may become of the ticket weighed last, while there is nothing else to do; null: there is, or it cannot be said. */
+  async foresee(catalog: Catalog, ticket: Ticket): Promise<Weighing | null> {
+    if (this.#running || catalog !== this.#catalog || ticket.id !== this.#ticket?.id) return null;
+    const answer = await this.#ask(() => this.#told(catalog, ticket, "foresight"));
+    return answer && "weighing" in answer ? answer.weighing : null;
   }
 
   /** @param catalog  of the ticket, where it is to be looked at as one of its kind */

@@ -21,17 +21,17 @@ export type Request =
 
 /**
  * The belief; the next tests on it; or all of it, with release, sensitivity and what was to be expected of each entry. Or
- * nothing yet: the ticket may come, and its belief is to be ready.
+ * the belief of a ticket that may come, which is to be ready.
  */
 export type Wanted = "belief" | "advice" | "everything" | "foresight";
 
 export type WeighAnswer = { weighing: Weighing } | { issues: Issue[] };
 export type AdviceAnswer = { advice: Advice | null } | { issues: Issue[] };
-export interface Foreseen {
-  foreseen: true;
+export interface Unforeseen {
+  unforeseen: true;
 }
 export type ParseAnswer = { ticket: Ticket } | { issues: Issue[] };
 
 export type Answer =
   /** of the entries' views the first `same` are those that were told last, and left out */
-  { weighing: Weighing; same: number } | AdviceAnswer | Foreseen | ParseAnswer | { failure: string };
+  { weighing: Weighing; same: number } | AdviceAnswer | Unforeseen | ParseAnswer | { failure: string };

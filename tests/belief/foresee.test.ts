@@ -2,7 +2,7 @@
 import { expect, test } from "vitest";
 import type { Entry, Ticket, Trial } from "../../engine/ticket/schema.js";
 import { createWeigher } from "../../engine/weigh.js";
-import type { EntryView } from "../../engine/weighing.js";
+import type { Weighing } from "../../engine/weighing.js";
 import { catalog, ticket } from "../explorer/small.js";
 
 const row = (id: string, trials: Trial[], minute = 0): Entry => ({
@@ -19,13 +19,13 @@ const moved: Entry = { kind: "change", id: "moved", fit: { A1: null } };
 function ready(...come: Ticket[]) {
   const weigher = createWeigher(catalog);
   weigher.weigh(after(first), { advice: false });
-  const views = come.map((one) => weigher.foresee(one));
+  const said = come.map((one) => weigher.foresee(one));
   /** does the last entry do the very thing that was foreseen, not merely the same again? */
-  const isForeseen = (of: Ticket, view: EntryView | null) => {
-    const said = weigher.weigh(of, { advice: false });
-    return "weighing" in said && said.weighing.entries.at(-1)!.ledger === view?.ledger;
+  const isForeseen = (of: Ticket, foreseen: Weighing | null) => {
+    const came = weigher.weigh(of, { advice: false });
+    return "weighing" in came && came.weighing.entries.at(-1)!.ledger === foreseen?.entries.at(-1)!.ledger;
   };
-  return { weigher, views, isForeseen };
+  return { weigher, said, isForeseen };
 }
 /** The same without any foresight. */
 function fresh(of: Ticket, advice: boolean | "next") {
@@ -35,19 +35,19 @@ function fresh(of: Ticket, advice: boolean | "next") {
 }
 
 test("a start foreseen is not weighed again, whenever it was made and whatever its name", () => {
-  const { weigher, views, isForeseen } = ready(
-    after(first, row("x", [clean!])),
-    after(first, row("x", [stop!])),
-  );
+  const come = [clean!, stop!].map((trial) => after(first, row("x", [trial])));
+  const { weigher, said, isForeseen } = ready(...come);
+  expect(said.map((weighing) => ({ weighing }))).toEqual(come.map((one) => fresh(one, false)));
   const came = after(first, row("y", [stop!], 7));
-  expect(isForeseen(came, views[1]!)).toBe(true);
+  expect(isForeseen(came, said[1]!)).toBe(true);
   expect(weigher.weigh(came, { advice: false })).toEqual(fresh(came, false));
 });
 
 test("the row of the last entry may be what grows", () => {
   const grown = after(row("first", [{ outcome: "dead" }, { outcome: "clean" }, clean!]));
-  const { weigher, views, isForeseen } = ready(grown);
-  expect(isForeseen(grown, views[0]!)).toBe(true);
+  const { weigher, said, isForeseen } = ready(grown);
+  expect({ weighing: said[0] }).toEqual(fresh(grown, false));
+  expect(isForeseen(grown, said[0]!)).toBe(true);
   expect(weigher.weigh(grown, { advice: false })).toEqual(fresh(grown, false));
 });
 
@@ -60,19 +60,19 @@ test.each([true, "next"] as const)("all that is asked beside it is as without fo
 });
 
 test("what was foreseen behind another record is not taken", () => {
-  const { weigher, views, isForeseen } = ready(after(first, row("x", [clean!])));
+  const { weigher, said, isForeseen } = ready(after(first, row("x", [clean!])));
   const other = after(row("other", [stop!]), row("x", [clean!]));
-  expect(isForeseen(other, views[0]!)).toBe(false);
+  expect(isForeseen(other, said[0]!)).toBe(false);
   expect(weigher.weigh(other, { advice: false })).toEqual(fresh(other, false));
   const back = after(first, row("x", [clean!]));
   expect(weigher.weigh(back, { advice: false })).toEqual(fresh(back, false));
 });
 
 test("an entry that says something else is weighed", () => {
-  const { weigher, views, isForeseen } = ready(after(first, row("x", [clean!])));
+  const { weigher, said, isForeseen } = ready(after(first, row("x", [clean!])));
   const cold = { ...row("x", [clean!]), conditions: { rest: "cold" } } as Entry;
   const came = after(first, cold);
-  expect(isForeseen(came, views[0]!)).toBe(false);
+  expect(isForeseen(came, said[0]!)).toBe(false);
   expect(weigher.weigh(came, { advice: false })).toEqual(fresh(came, false));
 });
 
@@ -91,8 +91,8 @@ test("what is called `at` elsewhere than on a start is no clock", () => {
 test("what cannot follow, or cannot be weighed, is not foreseen and changes nothing", () => {
   const wrong: Entry = { kind: "starts", id: "x", trials: [{ outcome: "nowhere" }] };
   const machine = { ...after(first, row("x", [clean!])), machine: { ...ticket.machine, ageYears: 9 } };
-  const { weigher, views } = ready(after(first, wrong), after(), after(moved, row("x", [clean!])), machine);
-  expect(views).toEqual([null, null, null, null]);
+  const { weigher, said } = ready(after(first, wrong), after(), after(moved, row("x", [clean!])), machine);
+  expect(said).toEqual([null, null, null, null]);
   const came = after(first, row("x", [clean!]));
   expect(weigher.weigh(came, { advice: false })).toEqual(fresh(came, false));
 });

@@ -462,9 +462,13 @@ describe("while the machine is started again", () => {
   function foreseeing() {
     const from = desk();
     const come: Ticket[] = [];
-    from.desk.foresee = (_, of) => Promise.resolve(void come.push(of));
+    from.desk.foresee = (_, of) => (come.push(of), Promise.resolve(foretold(of)));
     return { ...open(from), come };
   }
+  const foretold = (of: Ticket) => ({
+    ...weighing,
+    ticket: { id: of.id, title: `${of.entries.length} entries` },
+  });
   const predictive = [
     { outcome: "dead", p: 0.03 },
     { outcome: "memory", p: 0.37 },
@@ -504,6 +508,19 @@ describe("while the machine is started again", () => {
     asked[0]!.answer({ weighing: { ...weighing, predictive } });
     await settle();
     expect(come).toEqual([]);
+  });
+
+  test("what they would say is there until the belief is, and then of the new record", async () => {
+    const { bench, asked, come } = foreseeing();
+    asked[0]!.answer({ weighing: { ...weighing, predictive } });
+    await settle();
+    const said = come.map(foretold);
+    expect(bench.foreseen).toEqual(said);
+    bench.press("clean");
+    expect(bench.foreseen).toEqual(said);
+    asked.at(-1)!.answer({ weighing });
+    await settle();
+    expect(bench.foreseen).toEqual(come.slice(2).map(foretold));
   });
 
   test("a worker that fails at it is not complained of", async () => {

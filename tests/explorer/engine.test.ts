@@ -54,8 +54,8 @@ describe("what may come", () => {
     puppets[0]!.answer(belief);
     const ready = made.foresee(catalog, of("two"));
     expect(wanted(puppets[0]!)).toEqual(["belief", "foresight"]);
-    puppets[0]!.answer({ foreseen: true });
-    await ready;
+    puppets[0]!.answer(belief);
+    expect(await ready).toEqual(weighing);
   });
 
   test("never keeps another request from its turn, nor waits for one", async () => {
@@ -149,5 +149,20 @@ describe("a page and a worker that tell each other only what has changed", () =>
       expect(real.carried).toBe(views);
       expect(await made.advise(catalog, of)).toMatchObject({ advice: { target: "active" } });
     }
+  });
+
+  test("what is foreseen is told as it would be if it came", async () => {
+    const { real, made } = sides[0]!;
+    await made.weigh(catalog, first, "belief");
+    const come = ["clean", "memory"].map((outcome) => start(first, outcome));
+    const said = [];
+    for (const one of come) said.push(await made.foresee(catalog, one));
+    for (const [k, one] of come.entries()) {
+      const fresh = createWeigher(catalog).weigh(one, { advice: false });
+      expect({ weighing: said[k] }).toEqual(fresh);
+      expect(await made.weigh(catalog, one, "belief")).toEqual(fresh);
+      expect(real.carried).toBe(1);
+    }
+    expect(await made.foresee(catalog, remove(first, "e3"))).toBeNull();
   });
 });
