@@ -341,6 +341,8 @@ export class Shelf {
     return {
       save: async (save) => {
         if (!this.keeps) throw new Error(UNKEPT);
+        await painted(); // what was pressed comes first,
+        await painted(); // then the belief, where it was foreseen: to copy a long record takes longer than both
         const savedAt = now();
         const { id } = save.ticket;
         const answer = await database.saveTicket(save, savedAt);
