@@ -49,6 +49,33 @@ describe.each([
     expect(visit.strays).toEqual([]);
   });
 
+  test("the chart of what was foreseen is drawn before the press, and says what stands beside it", async () => {
+    await page.evaluate(`window.made = [];
+      document.createElementNS = (space, name) => {
+        const element = Document.prototype.createElementNS.call(document, space, name);
+        if (name === "svg") made.push(element);
+        return element;
+      }`);
+    await bench.couldBe.scrollIntoViewIfNeeded(); // out of view no chart is drawn
+    const isDrawnAhead = async () => {
+      await bench.proved();
+      const before = await page.evaluate<number>("made.length");
+      await bench.press("clean", 1);
+      await bench.weighed();
+      const at = await bench.couldBe.evaluate((region) => {
+        const { made } = window as unknown as { made: Element[] };
+        return made.indexOf(region.querySelector(".plot svg")!);
+      });
+      return at >= 0 && at < before;
+    };
+    await expect.poll(isDrawnAhead, { timeout: 60_000, interval: 3000 }).toBe(true);
+    const { drawn, beside } = await bench.couldBe.evaluate((region) => ({
+      drawn: region.querySelector(".plot svg")!.textContent,
+      beside: [...region.querySelectorAll(".plot li")].map((li) => li.textContent!.trim().split(", ")),
+    }));
+    for (const said of beside.flat()) expect(drawn).toContain(said);
+  });
+
   test("what is out of date is told at once, and shown after a while", async () => {
     const fixed = page.getByRole("region", { name: "Is it fixed?" });
     const tag = () => fixed.evaluate((region) => getComputedStyle(region, "::after").content);

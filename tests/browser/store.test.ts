@@ -111,6 +111,7 @@ describe("two windows on one ticket", () => {
     await there.strip.waitFor();
     await Promise.all([here.press("nothing", 6), there.press("memory", 5)]);
     await here.press("nothing", 1);
+    await here.solid();
     await there.press("memory", 1);
     await expect.poll(() => there.starts(), PATIENCE).toBe(13);
     for (const window of [here, there]) {

@@ -47,6 +47,10 @@ export class TicketPage {
   tally = (outcome: string, n: number): Locator =>
     this.record.getByText(new RegExp(`^\\s*${outcome}\\s+${n}\\s*$`)).last();
 
+  /** Waits until every mark is on the disk. */
+  solid = (): Promise<void> =>
+    this.record.getByRole("img", { name: /not saved yet/ }).waitFor({ state: "detached", ...PATIENCE });
+
   /** All starts in the record. */
   async starts(): Promise<number> {
     const tallies = await this.record.locator(".tally").allTextContents();
