@@ -1,4 +1,4 @@
-/** A plot as the page shows it, and as a file that stands alone. */
+/** A plot as the page shows it, and as a file that stands alone: of the charts, only this makes elements. */
 import * as Plot from "@observablehq/plot";
 import { standalone } from "./standalone.js";
 

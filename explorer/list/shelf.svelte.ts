@@ -341,8 +341,9 @@ export class Shelf {
     return {
       save: async (save) => {
         if (!this.keeps) throw new Error(UNKEPT);
-        await painted(); // what was pressed comes first,
-        await painted(); // then the belief, where it was foreseen: to copy a long record takes longer than both
+        // what was pressed comes first, then the belief, where it was foreseen: copying a long record would hold both up
+        await painted();
+        await painted();
         const savedAt = now();
         const { id } = save.ticket;
         const answer = await database.saveTicket(save, savedAt);

@@ -70,6 +70,21 @@ test("a page that is looked at again reads no ticket that nobody has changed", a
   expect(await asked("tickets")).toEqual([]);
 });
 
+test("a press that is not painted yet waits for nothing once the page is put away", async () => {
+  const ticket = await bench();
+  await page.evaluate(`{
+    const later = setTimeout;
+    window.setTimeout = (run, ms) => (ms === 250 ? 0 : later(run, ms)); // nor for how long it waits at most
+    window.requestAnimationFrame = () => 0;
+  }`);
+  await ticket.press("memory", 1);
+  await page.waitForTimeout(300);
+  expect(await stored(page, "kept")).toMatchObject({ heads: [{ revision: 1 }] });
+  await page.evaluate(`Object.defineProperty(document, "hidden", { value: true });
+    document.dispatchEvent(new Event("visibilitychange"))`);
+  await expect.poll(() => stored(page, "kept")).toMatchObject({ heads: [{ revision: 2 }] });
+});
+
 test("a press writes the whole ticket once, and reads none, the weighing of it included", async () => {
   const ticket = await bench();
   await ticket.proved();
