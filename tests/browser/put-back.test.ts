@@ -27,7 +27,7 @@ const named = (id: string, title: string) => ({ ...smallTicket(id), title });
 const bench = (id = "kept", title = "Harbour master") => layOnBench(page, served.url, named(id, title));
 const settled = async (ticket: TicketPage, starts: number) => {
   await expect.poll(() => ticket.starts(), PATIENCE).toBe(starts);
-  await expect.poll(() => ticket.record.getByRole("img", { name: /not saved yet/ }).count()).toBe(0);
+  await ticket.solid();
 };
 
 async function takeOff(title: string, on = page): Promise<void> {

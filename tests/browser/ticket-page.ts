@@ -48,8 +48,10 @@ export class TicketPage {
     this.record.getByText(new RegExp(`^\\s*${outcome}\\s+${n}\\s*$`)).last();
 
   /** Waits until every mark is on the disk. */
-  solid = (): Promise<void> =>
-    this.record.getByRole("img", { name: /not saved yet/ }).waitFor({ state: "detached", ...PATIENCE });
+  solid = (): Promise<void> => {
+    const pending = this.record.getByRole("img", { name: /not saved yet/ });
+    return pending.first().waitFor({ state: "detached", ...PATIENCE });
+  };
 
   /** All starts in the record. */
   async starts(): Promise<number> {
