@@ -299,6 +299,8 @@ export class Bench {
       if (!weighed) return;
       this.weighing = this.#views.weighed(weighed.weighing, this.weighing);
       this.#settle("done");
+      await this.#desk.painted?.(); // what the engine did next would share the processor with it
+      if (this.ticket !== asked) return;
       void this.#foresee(asked, weighed.weighing).catch(() => undefined); // it will be said when it comes
       if (hurried) await this.#desk.pause?.();
       if (this.ticket !== asked) return;
