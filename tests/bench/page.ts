@@ -110,7 +110,7 @@ const ONE_PRESS = `(async () => {
   const couldBe = document.querySelector('[data-measured="belief"]');
   const strip = document.querySelector('[aria-label="Log a start"]');
   const button = [...strip.querySelectorAll("button")].find((b) => b.textContent.includes("clean start"));
-  const list = document.querySelector('[aria-label="Record"] ol');
+  const list = document.querySelector('[aria-label="Record"] [role="list"]');
   const marks = () => [...list.lastElementChild.querySelectorAll(".tally svg")].at(-1)?.getAttribute("aria-label") ?? "";
   const frame = () => new Promise((resolve) => requestAnimationFrame(() => {
     const shown = { pending: marks().includes("not saved"), busy: couldBe.getAttribute("aria-busy") === "true" };

@@ -23,7 +23,7 @@ export class RecordPage extends TicketPage {
     await this.record.waitFor();
   }
 
-  entry = (n: number): Locator => this.record.locator("ol > li[data-entry]").nth(n - 1);
+  entry = (n: number): Locator => this.record.locator("[data-entry]").nth(n - 1);
   write = (what: string): Promise<void> =>
     this.record.getByRole("button", { name: what, exact: true }).click();
   confirm = (name = "Write it down"): Promise<void> => this.dialog.getByRole("button", { name }).click();

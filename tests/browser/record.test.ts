@@ -40,7 +40,7 @@ const worked = ticketWith(
   { kind: "change", minutes: 16, fit: { bay: "s2" } },
   { kind: "starts", minutes: 20, conditions: { rest: "cold" }, trials: [{ outcome: "clean", n: 12 }] },
 );
-const texts = () => bench.record.locator("ol > li[data-entry] h3").allTextContents();
+const texts = () => bench.record.locator("[data-entry] h3").allTextContents();
 const grip = (n: number) => bench.entry(n).getByRole("button", { name: /^Move, insert or delete/ });
 
 test("entries are inserted, edited, moved and deleted by keys alone, and what follows is weighed again", async () => {

@@ -2,7 +2,7 @@
 import { expect, test } from "vitest";
 import type { Ticket } from "../../engine/ticket/schema.js";
 import type { EntryView, Weighing } from "../../engine/weighing.js";
-import { rowsOf, type Recorded, type Row } from "../../explorer/bench/record/rows.js";
+import { groupsOf, rowsOf, type Recorded, type Row } from "../../explorer/bench/record/rows.js";
 import { dayOf } from "../../explorer/bench/format.js";
 import { append, moveEntry, press } from "../../explorer/bench/ticket-edits.js";
 import { Views } from "../../explorer/bench/views.js";
@@ -48,6 +48,22 @@ test("a row is drawn anew for its own view, its own fault and its own save alone
   expect(draw(record, { views }).kept).toEqual([true, false, true, true]);
   expect(draw(record, { views, faults: new Map([[2, "no"]]) }).kept).toEqual([true, true, false, true]);
   expect(draw(record, { views, isSaved: ({ id }) => id !== "e4" }).kept).toEqual([true, true, false, false]);
+});
+
+test("rows stand in groups in their order, and a group is made anew for its own rows alone", () => {
+  const draw = drawing();
+  let long = record;
+  for (let n = 0; n < 30; n++) long = note(long, "2030-01-08T09:00:00");
+  const { rows } = draw(long);
+  const groups = groupsOf(rows, []);
+  const kept = (anew: Row[]) => groupsOf(anew, groups).map((group, g) => group === groups[g]);
+  expect(groups.flat()).toEqual(rows);
+  expect(groupsOf([], groups)).toEqual([]);
+  const fault = draw(long, { faults: new Map([[0, "no"]]) }).rows;
+  expect(kept(fault)).toEqual(groups.map((_, g) => g > 0));
+  draw(long);
+  const pressed = draw(start(long, "2030-01-08T10:00:00")).rows;
+  expect(kept(pressed).slice(1)).toEqual(groups.slice(1).map((_, g) => g < groups.length - 2));
 });
 
 test("what was to be expected of an entry stands while a new belief comes without it, and so does the warning of it", () => {

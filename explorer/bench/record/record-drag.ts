@@ -58,11 +58,14 @@ export const draggingEntries = (hands: RecordHands) => (list: HTMLElement) => {
   };
 };
 
-/** The first entry whose middle lies under `y`. */
+/** The first entry whose middle lies under `y`; no group above it is asked for its rows, which would have them laid out. */
 function placeUnder(list: HTMLElement, y: number): string | null {
-  for (const row of list.querySelectorAll<HTMLElement>("[data-entry]")) {
-    const { top, height } = row.getBoundingClientRect();
-    if (y < top + height / 2) return row.dataset["entry"]!;
+  for (const group of list.children) {
+    if (group.getBoundingClientRect().bottom < y) continue;
+    for (const row of group.querySelectorAll<HTMLElement>("[data-entry]")) {
+      const { top, height } = row.getBoundingClientRect();
+      if (y < top + height / 2) return row.dataset["entry"]!;
+    }
   }
   return null;
 }

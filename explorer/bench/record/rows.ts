@@ -30,17 +30,17 @@ export interface Recorded {
 }
 
 export function rowsOf(of: Recorded, before: readonly Row[]): Row[] {
-  const old = new Map(before.map((row) => [row.entry.id, row]));
-  const views = new Map(of.views.map((view) => [view.id, view]));
+  const old = finder(before, (row) => row.entry.id);
+  const views = finder(of.views, (view) => view.id);
   let above = "";
   return of.entries.map((entry, i) => {
-    const was = old.get(entry.id);
+    const was = old(entry.id, i);
     const date = was?.entry.at === entry.at && was ? was.date : dayOf(entry.at);
     const row: Row = {
       entry,
       number: i + 1,
       setup: of.setups[i]!,
-      view: views.get(entry.id) ?? null,
+      view: views(entry.id, i) ?? null,
       fault: of.faults.get(i) ?? null,
       saved: of.isSaved(entry),
       date,
@@ -52,5 +52,28 @@ export function rowsOf(of: Recorded, before: readonly Row[]): Row[] {
   });
 }
 
-const isSame = (one: Row, other: Row) =>
-  (Object.keys(one) as (keyof Row)[]).every((key) => one[key] === other[key]);
+/** Finds by id what mostly stands in the same place. */
+function finder<T>(list: readonly T[], idOf: (item: T) => string) {
+  let byId: Map<string, T> | undefined;
+  return (id: string, place: number): T | undefined => {
+    const here = list[place];
+    if (here !== undefined && idOf(here) === id) return here;
+    return (byId ??= new Map(list.map((item) => [idOf(item), item]))).get(id);
+  };
+}
+
+function isSame(one: Row, other: Row): boolean {
+  for (const key in one) if (one[key as keyof Row] !== other[key as keyof Row]) return false;
+  return true;
+}
+
+const IN_A_GROUP = 8;
+
+/** The rows by eights, so that a browser has no more than that to go through. One that is as it was stays the same. */
+export function groupsOf(rows: readonly Row[], before: readonly Row[][]): Row[][] {
+  return Array.from({ length: Math.ceil(rows.length / IN_A_GROUP) }, (_, g) => {
+    const group = rows.slice(g * IN_A_GROUP, (g + 1) * IN_A_GROUP);
+    const was = before[g];
+    return was?.length === group.length && was.every((row, i) => row === group[i]) ? was : group;
+  });
+}
