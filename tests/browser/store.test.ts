@@ -4,6 +4,7 @@ import type { Page } from "playwright-core";
 import { afterEach, beforeEach, describe, expect, test } from "vitest";
 import { openExplorer } from "./explorer.js";
 import { crashes } from "./crash.js";
+import { RecordPage } from "./record-page.js";
 import { Visit } from "./served.js";
 import { layOnBench, smallTicket } from "./small-ticket.js";
 import { stored } from "./stored.js";
@@ -157,6 +158,37 @@ describe("two windows on one ticket", () => {
     await there.undo();
     await here.tally("nothing", 1).waitFor();
   });
+
+  test.each(["the last start", "a start of its row"])(
+    "what is written of %s is written of the one it was opened for, whose entry comes back if it must",
+    async (opened) => {
+      await bench();
+      const here = new RecordPage(page);
+      const there = new RecordPage(await page.context().newPage());
+      await there.page.goto(page.url());
+      await here.press("memory", 1);
+      await there.tally("memory", 1).waitFor();
+      if (opened === "the last start")
+        await here.strip.getByRole("button", { name: "About the last start" }).click();
+      else {
+        await here.record.locator("summary").last().click();
+        await here.record.getByRole("button", { name: "Change or void start 1" }).click();
+      }
+      await there.press("memory", 1);
+      await here.tally("memory", 2).waitFor();
+      await there.record
+        .getByRole("button", { name: /^Move, insert or delete/ })
+        .last()
+        .click();
+      await there.dialog.getByRole("button", { name: "Delete this entry" }).click();
+      await expect.poll(() => here.starts(), PATIENCE).toBe(0);
+      await here.dialog.getByLabel("Beeps, lamps or number shown").fill("3 short");
+      await here.confirm();
+      await here.tally("memory", 2).waitFor();
+      const last = (await here.now()).entries.at(-1);
+      expect(last?.kind === "starts" && last.trials.map(({ code }) => code)).toEqual(["3 short", undefined]);
+    },
+  );
 
   test("undo of what the other one pressed says so, after the page was loaded again too", async () => {
     const here = await bench();
