@@ -8,6 +8,10 @@ import { TicketPage } from "../browser/ticket-page.js";
 
 const SLOWER = 4;
 const PRESSES = 15;
+const SIZES = [
+  { width: 390, height: 844 },
+  { width: 1280, height: 800 },
+];
 /** Milliseconds of rest before another press. */
 const REST = 1500;
 
@@ -57,7 +61,7 @@ export async function presses(): Promise<Pressed[]> {
   ];
   try {
     const taken: Pressed[] = [];
-    for (const one of cases) taken.push(await measured(browser, one));
+    for (const size of SIZES) for (const one of cases) taken.push(await measured(browser, one, size));
     return taken;
   } finally {
     await browser.close();
@@ -72,11 +76,12 @@ async function machineStarts(page: Page, ticket: TicketPage): Promise<void> {
   await page.waitForTimeout(REST);
 }
 
-async function measured(browser: Browser, { what, open, rest }: Case): Promise<Pressed> {
-  const context = await browser.newContext({
-    viewport: { width: 390, height: 844 },
-    serviceWorkers: "block",
-  });
+async function measured(
+  browser: Browser,
+  { what, open, rest }: Case,
+  viewport: (typeof SIZES)[number],
+): Promise<Pressed> {
+  const context = await browser.newContext({ viewport, serviceWorkers: "block" });
   const page = await context.newPage();
   const ticket = await open(page);
   await ticket.settled();
@@ -94,7 +99,7 @@ async function measured(browser: Browser, { what, open, rest }: Case): Promise<P
   const middle = (of: keyof Omit<Pressed, "what">) =>
     runs.map((run) => run[of]).sort((x, y) => x - y)[PRESSES >> 1]!;
   return {
-    what,
+    what: `${viewport.width} px, ${what}`,
     pending: middle("pending"),
     solid: middle("solid"),
     belief: middle("belief"),
