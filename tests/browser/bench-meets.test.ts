@@ -50,7 +50,7 @@ describe("on a phone", () => {
       "3 short",
     ]);
     await bench.entry(2).locator("summary").click();
-    expect(await bench.entry(2).getByText("code 3 short").count()).toBe(2);
+    await expect.poll(() => bench.entry(2).getByText("code 3 short").count()).toBe(2);
   });
 
   test("a start made with the switch off is voided, stays, and can count again", async () => {
