@@ -5,9 +5,10 @@
  * compact points and carried to the fine ones by local polynomials. The mean needs no carrying.
  */
 import type { Belief } from "./belief.js";
+import type { Plan } from "./rates.js";
 import type { Rule } from "../numeric/rule.js";
 import { forwards } from "../numeric/compact.js";
-import { between } from "../numeric/between.js";
+import { across, bridgeOf, type Bridge } from "../numeric/between.js";
 import { below, tableOf, quantile, type Cumulative } from "../numeric/cumulative.js";
 
 export interface RatePosterior {
@@ -53,20 +54,53 @@ function addMarginals(
   into: readonly Float64Array[],
   scale: number,
 ): void {
-  const [A, B, C] = [into.at(-3), into.at(-2), into.at(-1)!];
-  const nb = B?.length ?? 1;
+  const [A, B, C] = [into.at(-3), into.at(-2) ?? new Float64Array(1), into.at(-1)!];
+  const plane = B.length * C.length;
+  for (let a = 0; a < (A?.length ?? 1); a++) {
+    const sum = addPlane(values, from + a * plane, B, C, scale);
+    if (A) A[a] = A[a]! + sum;
+  }
+}
+
+/** Four rows at a time, so that the sum along the other axis is read and written once for them. */
+function addPlane(values: Float64Array, from: number, B: Float64Array, C: Float64Array, by: number): number {
+  const nb = B.length;
+  const nc = C.length;
+  let b = 0;
   let at = from;
-  for (let a = 0; a < (A?.length ?? 1); a++)
-    for (let b = 0; b < nb; b++) {
-      let row = 0;
-      for (let c = 0; c < C.length; c++) {
-        const w = values[at++]! * scale;
-        row += w;
-        C[c] = C[c]! + w;
-      }
-      if (B) B[b] = B[b]! + row;
-      if (A) A[a] = A[a]! + row;
+  let sum = 0;
+  for (; b + 3 < nb; b += 4, at += 4 * nc) {
+    let first = 0;
+    let second = 0;
+    let third = 0;
+    let fourth = 0;
+    for (let c = 0; c < nc; c++) {
+      const w = values[at + c]!;
+      const x = values[at + nc + c]!;
+      const y = values[at + 2 * nc + c]!;
+      const z = values[at + 3 * nc + c]!;
+      first += w;
+      second += x;
+      third += y;
+      fourth += z;
+      C[c] = C[c]! + by * (w + x + (y + z));
     }
+    B[b] = B[b]! + by * first;
+    B[b + 1] = B[b + 1]! + by * second;
+    B[b + 2] = B[b + 2]! + by * third;
+    B[b + 3] = B[b + 3]! + by * fourth;
+    sum += first + second + (third + fourth);
+  }
+  for (; b < nb; b++, at += nc) {
+    let row = 0;
+    for (let c = 0; c < nc; c++) {
+      row += values[at + c]!;
+      C[c] = C[c]! + by * values[at + c]!;
+    }
+    B[b] = B[b]! + by * row;
+    sum += row;
+  }
+  return by * sum;
 }
 
 /** Posterior of r_i given i ∈ F, or null where that is impossible. */
@@ -116,22 +150,55 @@ export const cumulativeOf = (posterior: RatePosterior): Cumulative => tableOf(po
 
 /** Own mass on the fine points plus the shared mass, carried there from the compact points. */
 function withShared({ plan }: Belief, i: number, own: Float64Array, shared: Float64Array): Float64Array {
-  const [fine, compact, absorbed] = [plan.fine[i]!, plan.compact[i]!, plan.absorbed[i]!];
-  const { variable } = plan.found[i]!;
+  const [fine, compact] = [plan.fine[i]!, plan.compact[i]!];
+  const { points, bridge, measure } = carriageOf(plan, i);
+  const density = across(bridge, points.map((k) => shared[k]! / compact.weight[k]!)); // prettier-ignore
   const isHard = compact.rest.at(-1) === 0;
-  const soft = compact.rest.length - Number(isHard);
-  const fineSoft = fine.rest.at(-1) === 0 ? fine.rest.length - 1 : fine.rest.length;
-  const place = (rule: Rule, k: number) => forwards(variable, rule.rate[k]!, rule.rest[k]!);
-  // of a point without weight nothing is known
-  const known = [...compact.weight.keys()].filter((k) => k < soft && compact.weight[k]! > 0);
-  const density = between(
-    Float64Array.from(known, (k) => place(compact, k)),
-    Float64Array.from(known, (k) => shared[k]! / compact.weight[k]!),
-    Float64Array.from({ length: fineSoft }, (_, k) => place(fine, k)),
-  );
+  const soft = softOf(fine);
   return own.map((w, k) => {
-    if (k === fineSoft) return isHard ? w + shared.at(-1)! : w;
-    const mass = density[k]! * fine.weight[k]! * Math.exp(absorbed === 0 ? 0 : absorbed * fine.logRest[k]!);
-    return Math.max(0, w + mass);
+    if (k === soft) return isHard ? w + shared.at(-1)! : w;
+    return Math.max(0, w + density[k]! * measure[k]!);
   });
 }
+
+/** How mass on the compact points of a cause is carried to its fine ones. */
+interface Carriage {
+  /** the compact points that it comes from: of one without weight nothing is known */
+  points: Float64Array;
+  bridge: Bridge;
+  /** what density is relative to, at the soft fine points */
+  measure: Float64Array;
+}
+
+/** By the fine rule, then by the compact one: a plan of rules lasts for many starts. */
+const carriages = new WeakMap<Rule, WeakMap<Rule, Carriage>>();
+
+function carriageOf(plan: Plan, i: number): Carriage {
+  const [fine, compact] = [plan.fine[i]!, plan.compact[i]!];
+  let own = carriages.get(fine);
+  if (!own) carriages.set(fine, (own = new WeakMap()));
+  let carriage = own.get(compact);
+  if (!carriage) own.set(compact, (carriage = carriageBetween(plan, i)));
+  return carriage;
+}
+
+function carriageBetween(plan: Plan, i: number): Carriage {
+  const [fine, compact, absorbed] = [plan.fine[i]!, plan.compact[i]!, plan.absorbed[i]!];
+  const { variable } = plan.found[i]!;
+  const points = Float64Array.from(compact.weight.subarray(0, softOf(compact)).keys()).filter(
+    (k) => compact.weight[k]! > 0,
+  );
+  const at = (rule: Rule, k: number) => forwards(variable, rule.rate[k]!, rule.rest[k]!);
+  const all = fine.weight.subarray(0, softOf(fine));
+  return {
+    points,
+    bridge: bridgeOf(
+      points.map((k) => at(compact, k)),
+      all.map((_, k) => at(fine, k)),
+    ),
+    measure: all.map((w, k) => w * Math.exp(absorbed === 0 ? 0 : absorbed * fine.logRest[k]!)),
+  };
+}
+
+/** Points of a rule that are not its hard one. */
+const softOf = ({ rest }: Rule): number => rest.length - Number(rest.at(-1) === 0);

@@ -78,7 +78,10 @@ const rateAt = (t: number) => 1 / (1 + Math.exp(-Math.PI * Math.sinh(t)));
 
 /** P(≤ r) at a fraction x of the way from point k to the next. */
 function hermite({ below, slope, bend }: Cumulative, k: number, x: number): number {
-  const [x2, x3, x4, x5] = [x ** 2, x ** 3, x ** 4, x ** 5];
+  const x2 = x * x;
+  const x3 = x2 * x;
+  const x4 = x2 * x2;
+  const x5 = x4 * x;
   return (
     below[k]! * (1 - 10 * x3 + 15 * x4 - 6 * x5) +
     below[k + 1]! * (10 * x3 - 15 * x4 + 6 * x5) +

@@ -14,7 +14,7 @@
 import type { Belief } from "../belief/belief.js";
 import { isClean, type Plan } from "../belief/rates.js";
 import type { Step } from "../belief/steps.js";
-import { between } from "../numeric/between.js";
+import { bridgeOf } from "../numeric/between.js";
 import { forwards } from "../numeric/compact.js";
 import type { Rule } from "../numeric/rule.js";
 
@@ -102,14 +102,12 @@ function carriedSight(measure: Rule, rule: Rule, variable: Parameters<typeof for
     Float64Array.from({ length: count }, (_, k) => forwards(variable, of.rate[k]!, of.rest[k]!));
   const [own, all] = [at(rule, soft), at(measure, softFine)];
   const carry = new Float64Array(rule.rest.length * size);
-  for (let x = 0; x < soft; x++) {
-    if (!(rule.weight[x]! > 0)) continue;
-    const unit = new Float64Array(soft);
-    unit[x] = 1;
-    const shape = between(own, unit, all);
-    for (let z = 0; z < softFine; z++)
-      carry[x * size + z] = (measure.weight[z]! * shape[z]!) / rule.weight[x]!;
-  }
+  const { kept, from, width, share } = bridgeOf(own, all);
+  share.forEach((taken, k) => {
+    const z = Math.floor(k / width);
+    const x = kept[from[z]! + (k % width)]!;
+    if (rule.weight[x]! > 0) carry[x * size + z] = (measure.weight[z]! * taken) / rule.weight[x]!;
+  });
   if (rule.rest.length > soft) carry[soft * size + softFine] = 1;
   return { logRest: measure.logRest, carry, points: rule.rest.length };
 }
