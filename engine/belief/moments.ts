@@ -109,7 +109,8 @@ export class MomentStore {
       return;
     }
     for (const weights of weightsOf(this.belief, group)) {
-      if (shown === 2 && members.length === 2) this.addPair(out, to, members, weights, exposure);
+      if (members.length === 2 && this.n === 1) this.addPairOnce(out, to, members, weights, exposure);
+      else if (shown === 2 && members.length === 2) this.addPair(out, to, members, weights, exposure);
       else this.addAny(out, to, members, weights, exposure);
     }
   }
@@ -128,10 +129,6 @@ export class MomentStore {
     const [a, b] = members as [number, number];
     const [first, second] = [this.table(a, exposure[a]!, fine), this.table(b, exposure[b]!, fine)];
     const [na, nb] = [first.length / degrees, second.length / degrees];
-    if (degrees === 2) {
-      addPairOnce(out, to, values, from, first, second, factor);
-      return;
-    }
     for (let x = 0; x < na; x++) {
       for (let l = 0; l < degrees; l++) {
         let sum = 0;
@@ -145,6 +142,24 @@ export class MomentStore {
           out[to + k * degrees + l] = out[to + k * degrees + l]! + t * this.inner[l]!;
       }
     }
+  }
+
+  private readonly once = new Float64Array(4);
+
+  /** Degree one of two members, of which one at least is shown: every press asks for it. */
+  private addPairOnce(
+    out: Float64Array,
+    to: number,
+    members: readonly number[],
+    { values, from, factor, fine }: Weights,
+    exposure: Float64Array,
+  ): void {
+    const [a, b] = members as [number, number];
+    const [one, other] = [exposure[a]!, exposure[b]!];
+    const once = pairOnce(this.once, values, from, this.table(a, one, fine), this.table(b, other, fine));
+    // one that is not exposed is hidden whatever its rate
+    const wanted = one > 0 && other > 0 ? BOTH : one > 0 ? FIRST : SECOND;
+    wanted.forEach((k, place) => (out[to + place] = out[to + place]! + once[k]! * factor));
   }
 
   private addAny(
@@ -175,41 +190,52 @@ export class MomentStore {
   }
 }
 
-/** Degree one in a single pass: every press asks for it. */
-function addPairOnce(
-  out: Float64Array,
-  to: number,
+/** Which of the four moments of degree one are asked for, by which members are shown. */
+const BOTH = [0, 1, 2, 3];
+const FIRST = [0, 2];
+const SECOND = [0, 1];
+
+/**
+ * The moments of degree one of a grid: both hidden, the second shown, the first shown, both.
+ * @param first  chances to be hidden along the first axis, then to be shown; 2 × N
+ */
+function pairOnce(
+  once: Float64Array,
   values: Float64Array,
-  start: number,
+  from: number,
   first: Float64Array,
   second: Float64Array,
-  factor: number,
-): void {
+): Float64Array {
   const na = first.length >> 1;
   const nb = second.length >> 1;
-  let hh = 0;
-  let hs = 0;
-  let sh = 0;
-  let ss = 0;
-  for (let x = 0, at = start; x < na; x++) {
+  once.fill(0);
+  // two rows at a time, which need not wait for each other's sums; an odd last one is read twice and counted once
+  for (let x = 0, at = from; x < na; x += 2, at += 2 * nb) {
+    const next = x + 1 < na ? 1 : 0;
     let hidden = 0;
     let shown = 0;
-    for (let y = 0; y < nb; y++, at++) {
-      const w = values[at]!;
-      hidden += second[y]! * w;
-      shown += second[nb + y]! * w;
+    let nextHidden = 0;
+    let nextShown = 0;
+    for (let y = 0; y < nb; y++) {
+      const hide = second[y]!;
+      const show = second[nb + y]!;
+      const w = values[at + y]!;
+      const v = values[at + next * nb + y]!;
+      hidden += hide * w;
+      shown += show * w;
+      nextHidden += hide * v;
+      nextShown += show * v;
     }
     const low = first[x]!;
     const high = first[na + x]!;
-    hh += low * hidden;
-    hs += low * shown;
-    sh += high * hidden;
-    ss += high * shown;
+    const nextLow = next * first[x + next]!;
+    const nextHigh = next * first[na + x + next]!;
+    once[0] = once[0]! + low * hidden + nextLow * nextHidden;
+    once[1] = once[1]! + low * shown + nextLow * nextShown;
+    once[2] = once[2]! + high * hidden + nextHigh * nextHidden;
+    once[3] = once[3]! + high * shown + nextHigh * nextShown;
   }
-  out[to] = out[to]! + hh * factor;
-  out[to + 1] = out[to + 1]! + hs * factor;
-  out[to + 2] = out[to + 2]! + sh * factor;
-  out[to + 3] = out[to + 3]! + ss * factor;
+  return once;
 }
 
 /** Sum a grid over all its axes: with the table's rows along a shown axis, plainly along the others. */

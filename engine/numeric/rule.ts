@@ -65,8 +65,9 @@ function keptAt(rule: Rule, exposure: number): Kept {
   if (!own) known.set(rule, (own = new Map()));
   let kept = own.get(exposure);
   if (!kept) {
-    const show = rule.logRest.map((l) => -Math.expm1(exposure * l));
-    const hide = rule.logRest.map((l) => Math.exp(exposure * l));
+    const logHide = rule.logRest.map((l) => (exposure === 0 ? 0 : exposure * l)); // where 1 − r is 0 too
+    const show = logHide.map((l) => -Math.expm1(l));
+    const hide = logHide.map((l) => Math.exp(l));
     own.set(exposure, (kept = { show, hide, powers: [] }));
   }
   return kept;
