@@ -34,13 +34,13 @@ function draw({ kind, prior }: Parameter, u: number): number {
 
 /**
  * What the draws make of the prior, whatever the record. Under draw d the weight of a non-empty set is its own times
- * `share[d]` times the product of `odds[i · count + d]` over its members.
+ * `share[d]` times the product of `odds[i][d]` over its members.
  */
 export interface Redraws {
   count: number;
   share: Float64Array;
-  /** odds of a cause over its own; causes × draws, row-major */
-  odds: Float64Array;
+  /** odds of a cause over its own, by cause */
+  odds: Float64Array[];
   /** of the empty set and of `unlisted` */
   none: Float64Array;
   unlisted: Float64Array;
@@ -53,7 +53,7 @@ export function redrawsOf({ catalog, causes, sets, prior }: Model, draws: Draws)
   const redraws: Redraws = {
     count,
     share: new Float64Array(count),
-    odds: new Float64Array(causes.length * count),
+    odds: Array.from(causes, () => new Float64Array(count)),
     none: new Float64Array(count),
     unlisted: new Float64Array(count),
   };
@@ -64,10 +64,10 @@ export function redrawsOf({ catalog, causes, sets, prior }: Model, draws: Draws)
       return p / (1 - p);
     });
     const weights = priorWeights(sets, odds, nu, u);
-    odds.forEach((o, i) => (redraws.odds[i * count + d] = own[i]! > 0 ? o / own[i]! : 0));
+    odds.forEach((o, i) => (redraws.odds[i]![d] = own[i]! > 0 ? o / own[i]! : 0));
     if (single >= 0) {
       const f = sets.start[1]! + single;
-      const ratio = redraws.odds[single * count + d]!;
+      const ratio = redraws.odds[single]![d]!;
       redraws.share[d] = ratio > 0 && prior.set[f]! > 0 ? weights.set[f]! / prior.set[f]! / ratio : 0;
     }
     redraws.none[d] = prior.set[0]! > 0 ? weights.set[0]! / prior.set[0]! : 0;
@@ -86,75 +86,121 @@ export interface Redrawn {
 }
 
 export function redraw(belief: Belief, redraws: Redraws): Redrawn {
-  const { mass, unlistedMass } = belief;
+  const { model, mass, unlistedMass } = belief;
   const bySet = setMasses(belief);
-  const present = byCause(belief.model, redraws, (f) => bySet[f]!);
-  const active = hasAnyLeft(belief)
-    ? byCause(belief.model, redraws, (f, m) => activeMass(belief, f, m))
-    : present;
+  const present = weightsByCause(model, redraws, () => true, (f) => bySet[f]!); // prettier-ignore
+  const left = everLeft(belief);
+  const active = weightsByCause(model, redraws, (i) => left[i] === 1, (f, m) => activeMass(belief, f, m)); // prettier-ignore
   const none = redraws.none.map((ratio) => mass[0]! * ratio);
   const unlisted = redraws.unlisted.map((ratio) => unlistedMass * ratio);
-  const total = none.map((p, d) => p + unlisted[d]! + present.sets[d]!);
+  const total = none.map((p, d) => p + unlisted[d]!);
+  for (const { once } of present) for (let d = 0; d < total.length; d++) total[d] = total[d]! + once[d]!;
   const ofAll = (values: Float64Array) => values.map((p, d) => p / total[d]!);
-  const shares = { present: present.causes.map(ofAll), none: ofAll(none), unlisted: ofAll(unlisted) };
-  return { ...shares, active: active === present ? shares.present : active.causes.map(ofAll) };
+  const shares = present.map(({ all }) => ofAll(all));
+  return {
+    present: shares,
+    active: shares.map((share, i) => (left[i] ? ofAll(active[i]!.all) : share)),
+    none: ofAll(none),
+    unlisted: ofAll(unlisted),
+  };
 }
 
-/** By cause, summed over the sets it is in, and over all non-empty sets: masses under every draw. */
-interface ByCause {
-  causes: Float64Array[];
-  sets: Float64Array;
+/** Weights of a cause under every draw. */
+interface OfCause {
+  /** over the sets it is in */
+  all: Float64Array;
+  /** the same with each set divided among its members: over all causes every set counts once */
+  once: Float64Array;
 }
 
 /**
  * A set's weight under a draw is its own times the odds of its members: those of the others are summed over the sets of a
  * cause before they are multiplied by its own.
+ * @param wanted  causes that are asked for; of the others nothing is summed
  * @param massOf  what of set f counts for its m-th member
  */
-function byCause(
+function weightsByCause(
   { sets, causes }: Model,
   { count, share, odds }: Redraws,
+  wanted: (i: number) => boolean,
   massOf: (f: number, m: number) => number,
-): ByCause {
-  const rows = () => Array.from(causes, () => new Float64Array(count));
-  // of sets in which the cause comes first, and of the others: no set counts twice in their sum
-  const [leading, following] = [rows(), rows()];
+): OfCause[] {
+  const alone = new Float64Array(causes.length);
+  // what counts for a cause of its pairs with each of the others
+  const paired = Array.from(causes, () => new Float64Array(causes.length));
+  const threes = Array.from(causes, () => new Float64Array(count));
   for (let f = 1; f < sets.count; f++) {
     const members = sets.lists[f]!;
-    members.forEach((i, m) => {
+    for (let m = 0; m < members.length; m++) {
+      const i = members[m]!;
+      const a = members[m === 0 ? 1 : 0];
+      const b = members[m === 2 ? 1 : 2];
+      if (!wanted(i)) continue;
       const mass = massOf(f, m);
-      if (mass > 0) addOdds((m === 0 ? leading : following)[i]!, mass, members, m, odds);
-    });
+      if (a === undefined || members.length === 1) alone[i] = mass;
+      else if (b === undefined) paired[i]![a] = mass;
+      else if (mass > 0) addPair(threes[i]!, mass, odds[a]!, odds[b]!);
+    }
   }
-  const sums: ByCause = { causes: [], sets: new Float64Array(count) };
-  leading.forEach((first, i) => {
-    const by = share.map((s, d) => s * odds[i * count + d]!);
-    sums.causes.push(first.map((p, d) => (p + following[i]![d]!) * by[d]!));
-    first.forEach((p, d) => (sums.sets[d] = sums.sets[d]! + p * by[d]!));
+  return paired.map((masses, i) => {
+    const pairs = oddsOf(masses, odds, count);
+    const by = share.map((s, d) => s * odds[i]![d]!);
+    return {
+      all: by.map((s, d) => s * (alone[i]! + pairs[d]! + threes[i]![d]!)),
+      once: by.map((s, d) => s * (alone[i]! + pairs[d]! / 2 + threes[i]![d]! / 3)),
+    };
   });
-  return sums;
 }
 
-/** Adds mass · the odds of all members but the m-th under every draw. */
-function addOdds(
+/** Σ mass · odds under every draw. */
+function oddsOf(masses: Float64Array, odds: readonly Float64Array[], count: number): Float64Array {
+  const sum = new Float64Array(count);
+  const some = [...masses.keys()].filter((i) => masses[i]! > 0);
+  // four causes at a time: the sum is read and written once for them
+  for (let k = 0; k < some.length; k += 4) {
+    const a = some[k]!;
+    const b = some[k + 1] ?? a;
+    const c = some[k + 2] ?? a;
+    const e = some[k + 3] ?? a;
+    const left = some.length - k;
+    const ofB = left > 1 ? masses[b]! : 0;
+    const ofC = left > 2 ? masses[c]! : 0;
+    const ofE = left > 3 ? masses[e]! : 0;
+    addFour(sum, masses[a]!, odds[a]!, ofB, odds[b]!, ofC, odds[c]!, ofE, odds[e]!);
+  }
+  return sum;
+}
+
+function addFour(
   to: Float64Array,
-  mass: number,
-  members: readonly number[],
-  m: number,
-  odds: Float64Array,
+  a: number,
+  ofA: Float64Array,
+  b: number,
+  ofB: Float64Array,
+  c: number,
+  ofC: Float64Array,
+  e: number,
+  ofE: Float64Array,
 ): void {
-  const [a, b] = members.filter((_, k) => k !== m).map((i) => i * to.length);
-  if (a === undefined) for (let d = 0; d < to.length; d++) to[d] = to[d]! + mass;
-  else if (b === undefined) for (let d = 0; d < to.length; d++) to[d] = to[d]! + mass * odds[a + d]!;
-  else for (let d = 0; d < to.length; d++) to[d] = to[d]! + mass * odds[a + d]! * odds[b + d]!;
+  for (let d = 0; d < to.length; d++)
+    to[d] = to[d]! + (a * ofA[d]! + b * ofB[d]!) + (c * ofC[d]! + e * ofE[d]!);
 }
 
-/** May any cause have left? */
-function hasAnyLeft({ model, mass, masks }: Belief): boolean {
+function addPair(to: Float64Array, mass: number, first: Float64Array, second: Float64Array): void {
+  for (let d = 0; d < to.length; d++) to[d] = to[d]! + mass * first[d]! * second[d]!;
+}
+
+/** 1 for each cause that may have left by now; length C. */
+function everLeft({ model, mass, masks }: Belief): Uint8Array {
   const { sets } = model;
+  const left = new Uint8Array(sets.causes);
   for (let f = 1; f < sets.count; f++)
-    for (let mask = 0; mask < (1 << sets.size[f]!) - 1; mask++) if (mass[f * masks + mask]! > 0) return true;
-  return false;
+    for (let mask = 0; mask < (1 << sets.size[f]!) - 1; mask++)
+      if (mass[f * masks + mask]! > 0)
+        sets.lists[f]!.forEach((i, m) => {
+          if (!(mask & (1 << m))) left[i] = 1;
+        });
+  return left;
 }
 
 /** Quantile by linear interpolation between order statistics (Hyndman & Fan 1996, type 7). */
