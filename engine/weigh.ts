@@ -184,12 +184,20 @@ export function createWeigher(catalog: Catalog): Weigher {
     const known = foreseen.find((f) => f.behind === kept[k - 1] && f.content === content);
     if (known) return { ...known.kept, entry: text, quick: { ...known.kept.quick, id: entry.id } };
     const before = living.made(prepared(stateBefore(k, entries), entry, entries.slice(k + 1)));
+    hold(k, before);
     const problem = conflict(before, entry, k);
     if (problem) return { issue: problem };
     const state = living.made(step(before, entry));
     if (state.belief.logEvidence === -Infinity) return { issue: impossible(k) };
     const quick = viewOfEntry(before, state, entry, null);
     return { entry: text, state, full: full ? withExpectation(quick, before, entry, k) : null, quick };
+  }
+
+  /** The state before entry k, on rules that serve whatever else may be tried in its place. */
+  function hold(k: number, before: State): void {
+    const last = kept[k - 1];
+    if (!last) start = before;
+    else if (last.state) last.state = before;
   }
 
   /** May one belief more, as large as the one at hand, be foreseen? */

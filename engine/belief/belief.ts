@@ -12,7 +12,7 @@ import type { Model } from "./model.js";
 import { MAX_SIZE } from "./sets.js";
 import { outcomeChance } from "./outcomes.js";
 import { axisOf, idleAxis, UNIT, weighTrials, type Axis, type StopRow } from "./kernel.js";
-import { degreeOf, isClean, planRates, type Plan } from "./rates.js";
+import { degreeOf, isClean, planRates, usedBy, type Plan } from "./rates.js";
 import * as spare from "./spare.js";
 import type { LeaveStep, LookStep, Step, TrialsStep } from "./steps.js";
 import { addStarts, emptyUnlisted, logUnlisted, type Unlisted } from "./unlisted.js";
@@ -72,7 +72,7 @@ export function advance(belief: Belief, steps: readonly Step[]): Belief {
   let next = belief;
   for (const step of steps) {
     const ready = succeeding(readyFor(next, step), next, belief);
-    next = succeeding(weighed(ready, step, degreeOf(step, ready.plan)), ready, belief);
+    next = succeeding(weighed(ready, step, usedBy(step, ready.plan)), ready, belief);
   }
   return next;
 }
@@ -132,7 +132,7 @@ function replay(model: Model, plan: Plan, history: readonly Step[]): Belief {
     belief.factor[at] = prior.set[f]!;
     belief.mass[at] = prior.set[f]! * sum;
   }
-  return history.reduce((past, step) => succeeding(weighed(past, step, 0), past, null), belief);
+  return history.reduce((past, step) => succeeding(weighed(past, step, plan), past, null), belief);
 }
 
 /** Room for every set with all its causes at work. */
@@ -192,8 +192,8 @@ function layProduct(values: Float64Array, from: number, rules: readonly Rule[]):
 }
 
 /** One step on the grids as they are. */
-function weighed(belief: Belief, step: Step, degree: number): Belief {
-  const plan = degree === 0 ? belief.plan : { ...belief.plan, room: belief.plan.room - degree };
+/** @param plan  what the rules still hold after it */
+function weighed(belief: Belief, step: Step, plan: Plan): Belief {
   const next = { ...belief, plan, history: [...belief.history, step] };
   if (step.kind === "leave") return afterLeaving(next, step);
   if (step.kind === "look") return afterLook(next, step);

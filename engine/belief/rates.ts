@@ -36,6 +36,8 @@ export interface Plan {
   room: number;
   /** the steps that the plan was made to hold, beside what is free */
   holds: ReadonlySet<Step>;
+  /** the starts that come first among them, until anything is weighed: further starts may join them */
+  first: TrialsStep | null;
 }
 
 /** Starts that a plan leaves room for. */
@@ -65,16 +67,39 @@ const PARTNERS_APART = [1e-3, 0.05];
 /** The degree a step uses up, or ∞ where the plan was made without it and it is no polynomial of what is known. */
 export function degreeOf(step: Step, plan: Plan): number {
   if (step.kind !== "trials" || plan.holds.has(step)) return 0;
-  if (plan.compact.length === 0) return starts(step);
+  if (plan.compact.length === 0) return starts(step, plan);
   if (step.trust < 1) return Infinity;
   for (let i = 0; i < step.exposure.length; i++)
     if (step.exposure[i]! > 0 && !plan.known[i]!.has(step.exposure[i]!)) return Infinity;
   const most = step.exposure.reduce((top, e) => Math.max(top, e), 0);
-  return starts(step) * Math.ceil(most);
+  return starts(step, plan) * Math.ceil(most);
 }
 
-const starts = (step: TrialsStep) =>
-  step.rows.reduce((sum, row) => sum + row.n * (isClean(row.wanted) ? 1 : STOP_USES), 0);
+/** The plan once a step is weighed on it. */
+export const usedBy = (step: Step, plan: Plan): Plan => ({
+  ...plan,
+  room: plan.room - degreeOf(step, plan),
+  first: null,
+});
+
+/** Starts of a step, those of them that the plan was made to hold left out. */
+function starts(step: TrialsStep, { first }: Plan): number {
+  const isMore = first !== null && goesOn(step, first);
+  return step.rows.reduce((sum, row) => {
+    const held = isMore ? countOf(row.wanted, first) : 0;
+    return sum + (row.n - held) * (isClean(row.wanted) ? 1 : STOP_USES);
+  }, 0);
+}
+
+/** Are the starts of a step those of another one, and perhaps some more? */
+const goesOn = (step: TrialsStep, first: TrialsStep): boolean =>
+  step.key === first.key &&
+  step.trust === first.trust &&
+  step.exposure.every((e, i) => e === first.exposure[i]) &&
+  first.rows.every((row) => countOf(row.wanted, step) >= row.n);
+
+const countOf = (wanted: Uint8Array, { rows }: TrialsStep): number =>
+  rows.find((row) => row.wanted.every((w, s) => w === wanted[s]))?.n ?? 0;
 
 /** Is a row a plain clean start? */
 export function isClean(wanted: Uint8Array): boolean {
@@ -111,6 +136,7 @@ export function planRates(
     error: 0,
     room: slack,
     holds: new Set(next),
+    first: next[0]?.kind === "trials" ? next[0] : null,
   };
   model.causes.forEach((cause, i) => {
     const seen = traceOf(model, history, next, i);
