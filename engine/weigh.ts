@@ -36,12 +36,6 @@ export type Weighed = { weighing: Weighing } | { issues: Issue[] };
 
 export interface Weigher {
   weigh(ticket: Ticket, options?: WeighOptions): Weighed;
-  /**
-   * Works out what a ticket will say that may come: the one weighed last with another last entry. Its belief is there at
-   * once if it comes, whenever its starts were made and however it is called.
-   * @returns what it would say without advice; null, and nothing kept, where it cannot follow, be weighed or be held
-   */
-  foresee(ticket: Ticket): Weighing | null;
 }
 
 interface Kept {
@@ -53,19 +47,10 @@ interface Kept {
   quick: EntryView;
 }
 
-/** An entry that may come, and the kept one that it would follow, if it is not the first. */
-interface Foreseen {
-  behind: Kept | undefined;
-  content: string;
-  kept: Kept & { state: State };
-}
-
 const RECENT = 4;
 const EVERY = 8;
 /** Grid points (8 bytes each) that the beliefs kept may hold together; the last two are kept whatever they hold. */
-const KEPT_POINTS = 1.2e7;
-/** The same of beliefs foreseen. */
-const FORESEEN_POINTS = 2e7;
+const KEPT_POINTS = 2e7;
 const DRAWS = 200;
 
 export function createWeigher(catalog: Catalog): Weigher {
@@ -74,7 +59,6 @@ export function createWeigher(catalog: Catalog): Weigher {
   let start: State;
   let redraws: Redraws;
   let kept: Kept[] = [];
-  let foreseen: Foreseen[] = [];
   const living = new Living();
   /** what beliefs said that were asked already: they are asked again with advice */
   let heard = new WeakMap<Belief, { place: State["place"]; says: Said }>();
@@ -97,38 +81,11 @@ export function createWeigher(catalog: Catalog): Weigher {
         sweep();
       }
     },
-
-    foresee(ticket) {
-      const { entries } = ticket;
-      const last = entries.length - 1;
-      if (last < 0 || keyOf(ticket) !== key || sameEntries(entries) !== last) return null;
-      if (checkTicket(catalog, ticket).length > 0) return null;
-      const behind = kept[last - 1];
-      foreseen = foreseen.filter((f) => f.behind === behind);
-      if (!isRoom()) return null;
-      try {
-        const one = entered(entries, last, false);
-        if ("issue" in one) return null;
-        const state = living.made(asking(one.state, []));
-        const says = saidBy(state);
-        const content = contentOf(entries[last]!);
-        foreseen = foreseen.filter((f) => f.content !== content); // asked again
-        foreseen.push({ behind, content, kept: { ...one, state } });
-        const views = [...kept.slice(0, last), one].map(({ quick }) => quick);
-        return report(ticket, state, says, views, null, null, null);
-      } catch (error) {
-        if (!issueOf(error)) throw error;
-        return null;
-      } finally {
-        sweep();
-      }
-    },
   };
 
   /** Lets go of the weights that neither what is kept nor these states have. */
   function sweep(...asked: State[]): void {
-    const states = [...kept, ...foreseen.map((f) => f.kept)].map(({ state }) => state);
-    living.only([start, ...states, ...asked]);
+    living.only([start, ...kept.map(({ state }) => state), ...asked]);
   }
 
   /** Everything but the entries makes the model; a change of it starts the fold anew. */
@@ -140,7 +97,6 @@ export function createWeigher(catalog: Catalog): Weigher {
     const { draws = DRAWS, seed = 1 } = ticket.options ?? {};
     redraws = redrawsOf(model, drawParameters(model.parameters, draws, seed));
     kept = [];
-    foreseen = [];
     heard = new WeakMap();
     key = wanted;
   }
@@ -153,7 +109,6 @@ export function createWeigher(catalog: Catalog): Weigher {
       const one = entered(entries, k, full);
       if ("issue" in one) return { issues: [one.issue] };
       kept.push(one);
-      foreseen = [];
       thin();
       sweep();
     }
@@ -179,10 +134,6 @@ export function createWeigher(catalog: Catalog): Weigher {
     full: boolean,
   ): (Kept & { state: State }) | { issue: Issue } {
     const entry = entries[k]!;
-    const text = JSON.stringify(entry);
-    const content = contentOf(entry);
-    const known = foreseen.find((f) => f.behind === kept[k - 1] && f.content === content);
-    if (known) return { ...known.kept, entry: text, quick: { ...known.kept.quick, id: entry.id } };
     const before = living.made(prepared(stateBefore(k, entries), entry, entries.slice(k + 1)));
     hold(k, before);
     const problem = conflict(before, entry, k);
@@ -190,7 +141,12 @@ export function createWeigher(catalog: Catalog): Weigher {
     const state = living.made(step(before, entry));
     if (state.belief.logEvidence === -Infinity) return { issue: impossible(k) };
     const quick = viewOfEntry(before, state, entry, null);
-    return { entry: text, state, full: full ? withExpectation(quick, before, entry, k) : null, quick };
+    return {
+      entry: JSON.stringify(entry),
+      state,
+      full: full ? withExpectation(quick, before, entry, k) : null,
+      quick,
+    };
   }
 
   /** The state before entry k, on rules that serve whatever else may be tried in its place. */
@@ -198,12 +154,6 @@ export function createWeigher(catalog: Catalog): Weigher {
     const last = kept[k - 1];
     if (!last) start = before;
     else if (last.state) last.state = before;
-  }
-
-  /** May one belief more, as large as the one at hand, be foreseen? */
-  function isRoom(): boolean {
-    const held = foreseen.reduce((sum, f) => sum + pointsOf(f.kept.state), 0);
-    return held + pointsOf(kept.at(-1)?.state ?? start) <= FORESEEN_POINTS;
   }
 
   function saidBy(state: State): Said {
@@ -277,12 +227,6 @@ const BESIDE_THE_MODEL = new Set(["entries", "title", "deleted", "parked", "prac
 
 const keyOf = (ticket: Ticket): string =>
   JSON.stringify(Object.entries(ticket).filter(([name]) => !BESIDE_THE_MODEL.has(name)));
-
-/** An entry without its name and its clock, which say nothing of the machine. */
-function contentOf({ id: _, at: __, minutes: ___, ...rest }: Entry): string {
-  if (rest.kind !== "starts") return JSON.stringify(rest);
-  return JSON.stringify({ ...rest, trials: rest.trials.map(({ at: _, ...trial }) => trial) });
-}
 
 function withExpectation(view: EntryView, before: State, entry: Entry, seed: number): EntryView {
   const expected = expectationOf(before, entry, seed);

@@ -18,7 +18,7 @@ import type { Kept, Save, SaveAnswer } from "../store/tickets.js";
 import { THIS_WINDOW } from "../store/windows.js";
 import type { Practice } from "../practice/practice.svelte.js";
 import { besides } from "./besides.js";
-import { likeliest } from "./likeliest.js";
+import { byChance, Foresight } from "./foresight.svelte.js";
 import { Saving } from "./saving.svelte.js";
 import * as edits from "./ticket-edits.js";
 import { UnderWay } from "./strip/under-way.svelte.js";
@@ -40,8 +40,8 @@ export interface Desk {
   advise(catalog: Catalog, ticket: Ticket): Promise<AdviceAnswer | null>;
   /** with everything: release and sensitivity too, which take as long again */
   prove(catalog: Catalog, ticket: Ticket): Promise<WeighAnswer | null>;
-  /** has the belief of a ticket ready that may come next, and tells it */
-  foresee?(catalog: Catalog, ticket: Ticket): Promise<Weighing | null>;
+  /** the belief of a ticket that may come next; null: overtaken by what has come */
+  foresee?(catalog: Catalog, ticket: Ticket): Promise<WeighAnswer | null>;
   /** until what was just changed is on the screen */
   painted?(): Promise<void>;
   /** long enough for another press to come, which what is worked out then would keep waiting */
@@ -66,8 +66,8 @@ export class Bench {
   advice: Advice | null = $state.raw(null);
   /** the newest with everything: of an older record while `proving` is "working" */
   proved: Weighing | null = $state.raw(null);
-  /** what the likely next starts would say, until one comes: it can be drawn ahead */
-  foreseen: Weighing[] = $state.raw([]);
+  /** what the next start would say, until it comes */
+  readonly foresight = new Foresight();
   /** what the engine will not weigh, and where */
   issues: Issue[] = $state.raw([]);
   failure: string | null = $state(null);
@@ -75,8 +75,7 @@ export class Bench {
   advising: State = $state("working");
   proving: State = $state("working");
 
-  /** conditions of the next start: condition id → class id or minutes */
-  conditions: edits.Conditions = $state.raw({});
+  #conditions: edits.Conditions = $state.raw({});
   /** the test that was started, until its result is in or it is put aside */
   underWay: UnderWay | null = $state.raw(null);
   /** the step that it began with, if it wrote anything */
@@ -129,11 +128,19 @@ export class Bench {
         meet: (theirs) => this.#meet(theirs),
       },
     );
-    this.conditions = lastConditions(ticket, catalog);
+    this.#conditions = lastConditions(ticket, catalog);
     this.charted = { ...this.setups, weighing: null };
     void this.weigh();
   }
 
+  /** conditions of the next start: condition id → class id or minutes */
+  get conditions(): edits.Conditions {
+    return this.#conditions;
+  }
+  set conditions(conditions: edits.Conditions) {
+    this.#conditions = conditions;
+    if (this.belief === "done") this.#foresee(this.weighing!);
+  }
   get saved(): Ticket {
     return this.#saving.saved;
   }
@@ -295,13 +302,13 @@ export class Bench {
     this.belief = this.advising = this.proving = "working";
     this.failure = null;
     try {
-      const weighed = this.#read(asked, await this.#desk.weigh(this.catalog, asked));
+      const weighed = this.#read(asked, await this.#weighed(asked));
       if (!weighed) return;
       this.weighing = this.#views.weighed(weighed.weighing, this.weighing);
       this.#settle("done");
       await this.#desk.painted?.(); // what the engine did next would share the processor with it
       if (this.ticket !== asked) return;
-      void this.#foresee(asked, weighed.weighing).catch(() => undefined); // it will be said when it comes
+      this.#foresee(weighed.weighing);
       if (hurried) await this.#desk.pause?.();
       if (this.ticket !== asked) return;
       const advised = this.#read(asked, await this.#desk.advise(this.catalog, asked));
@@ -325,18 +332,21 @@ export class Bench {
     }
   }
 
-  /**
-   * While the machine is started again: what each likely outcome will say, so that it is there when the press comes. The
-   * likeliest is begun at once, for presses that follow each other; the others could keep those waiting.
-   */
-  async #foresee(asked: Ticket, { predictive }: Weighing): Promise<void> {
-    for (const [k, outcome] of likeliest(predictive).entries()) {
-      if (k === 1) await this.#desk.pause?.();
-      if (this.ticket !== asked) return;
-      const start = { outcome, conditions: this.conditions, at: this.#desk.now() };
-      const weighing = await this.#desk.foresee?.(this.catalog, edits.press(asked, this.catalog, start));
-      if (weighing && this.ticket === asked) this.foreseen = [...this.foreseen, weighing];
-    }
+  /** What was foreseen is not weighed again. */
+  #weighed(asked: Ticket): Promise<WeighAnswer | null> {
+    const weigh = () => this.#desk.weigh(this.catalog, asked);
+    const foretold = this.foresight.take(asked);
+    if (!foretold) return weigh();
+    const painted = this.#desk.painted?.(); // what was pressed comes first
+    return Promise.all([foretold, painted]).then(([answer]) => answer ?? weigh());
+  }
+
+  #foresee({ predictive }: Weighing): void {
+    const desk = this.#desk;
+    const start = (outcome: string) => ({ outcome, conditions: this.conditions, at: desk.now() });
+    const coming = byChance(predictive).map((one) => edits.press(this.ticket, this.catalog, start(one)));
+    const ask = async (ticket: Ticket) => (await desk.foresee?.(this.catalog, ticket)) ?? null;
+    void this.foresight.begin(coming, ask, async () => desk.pause?.());
   }
 
   /** Null where the answer is not wanted any more or is a list of issues. */
@@ -352,7 +362,7 @@ export class Bench {
   /** The record is weighed, or cannot be. */
   #settle(belief: "done" | "failed"): void {
     this.belief = belief;
-    this.foreseen = [];
+    this.foresight.forget();
     void this.#chart();
   }
 

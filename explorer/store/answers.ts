@@ -28,10 +28,6 @@ export class Answers {
     if (change) this.#ticket = "whole" in change ? change.whole : applied(this.#ticket, change.step);
     if (!this.#weigher || !this.#ticket)
       return { failure: "weigh: found no catalog or no ticket, expected both with the first request" };
-    if (request.wanted === "foresight") {
-      const weighing = this.#weigher.foresee(this.#ticket);
-      return weighing ? this.#news(weighing) : { unforeseen: true };
-    }
     const weighed = this.#weigher.weigh(this.#ticket, { advice: ADVICE[request.wanted] });
     if ("issues" in weighed) return weighed;
     return request.wanted === "advice" ? { advice: weighed.weighing.next } : this.#news(weighed.weighing);

@@ -5,15 +5,7 @@
 import type { Catalog } from "../../engine/catalog/schema.js";
 import type { Ticket } from "../../engine/ticket/schema.js";
 import type { EntryView, Weighing } from "../../engine/weighing.js";
-import type {
-  AdviceAnswer,
-  Answer,
-  ParseAnswer,
-  Request,
-  Unforeseen,
-  Wanted,
-  WeighAnswer,
-} from "./messages.js";
+import type { AdviceAnswer, Answer, ParseAnswer, Request, Wanted, WeighAnswer } from "./messages.js";
 import { diff } from "./patch.js";
 
 interface Job {
@@ -23,7 +15,7 @@ interface Job {
 }
 
 /** An answer with nothing left out. */
-type Whole = WeighAnswer | AdviceAnswer | Unforeseen | ParseAnswer;
+type Whole = WeighAnswer | AdviceAnswer | ParseAnswer;
 
 /** What an engine needs of a worker; a test hands in its own. */
 export type Postable = Pick<Worker, "postMessage" | "terminate" | "onmessage" | "onerror">;
@@ -52,11 +44,10 @@ export class Engine {
     return this.#ask(() => this.#told(catalog, ticket, "advice")) as Promise<AdviceAnswer | null>;
   }
 
-  /** What may become of the ticket weighed last, while there is nothing else to do; null: there is, or it cannot be said. */
-  async foresee(catalog: Catalog, ticket: Ticket): Promise<Weighing | null> {
-    if (this.#running || catalog !== this.#catalog || ticket.id !== this.#ticket?.id) return null;
-    const answer = await this.#ask(() => this.#told(catalog, ticket, "foresight"));
-    return answer && "weighing" in answer ? answer.weighing : null;
+  /** What may become of the ticket asked about last; null: another request waits, or another ticket has come. */
+  async foresee(catalog: Catalog, ticket: Ticket): Promise<WeighAnswer | null> {
+    if (this.#waiting || catalog !== this.#catalog || ticket.id !== this.#ticket?.id) return null;
+    return this.weigh(catalog, ticket, "belief");
   }
 
   /** @param catalog  of the ticket, where it is to be looked at as one of its kind */

@@ -19,19 +19,13 @@ export type Request =
   /** with a catalog, what is wrong with the ticket as one of its kind is told too */
   | { kind: "parse"; data: unknown; catalog?: Catalog };
 
-/**
- * The belief; the next tests on it; or all of it, with release, sensitivity and what was to be expected of each entry. Or
- * the belief of a ticket that may come, which is to be ready.
- */
-export type Wanted = "belief" | "advice" | "everything" | "foresight";
+/** The belief; the next tests on it; or all of it, with release, sensitivity and what was to be expected of each entry. */
+export type Wanted = "belief" | "advice" | "everything";
 
 export type WeighAnswer = { weighing: Weighing } | { issues: Issue[] };
 export type AdviceAnswer = { advice: Advice | null } | { issues: Issue[] };
-export interface Unforeseen {
-  unforeseen: true;
-}
 export type ParseAnswer = { ticket: Ticket } | { issues: Issue[] };
 
 export type Answer =
   /** of the entries' views the first `same` are those that were told last, and left out */
-  { weighing: Weighing; same: number } | AdviceAnswer | Unforeseen | ParseAnswer | { failure: string };
+  { weighing: Weighing; same: number } | AdviceAnswer | ParseAnswer | { failure: string };
