@@ -343,10 +343,15 @@ export class Bench {
 
   #foresee({ predictive }: Weighing): void {
     const desk = this.#desk;
-    const start = (outcome: string) => ({ outcome, conditions: this.conditions, at: desk.now() });
-    const coming = byChance(predictive).map((one) => edits.press(this.ticket, this.catalog, start(one)));
+    const pressed = (outcome: string, ticket = this.ticket) =>
+      edits.press(ticket, this.catalog, { outcome, conditions: this.conditions, at: desk.now() });
+    const [likeliest, ...others] = byChance(predictive);
+    if (likeliest === undefined) return;
+    const once = pressed(likeliest);
+    const soon = [once, pressed(likeliest, once)];
+    const later = others.map((outcome) => pressed(outcome));
     const ask = async (ticket: Ticket) => (await desk.foresee?.(this.catalog, ticket)) ?? null;
-    void this.foresight.begin(coming, ask, async () => desk.pause?.());
+    void this.foresight.begin(soon, later, ask, async () => desk.pause?.());
   }
 
   /** Null where the answer is not wanted any more or is a list of issues. */

@@ -17,31 +17,39 @@ export class Foresight {
   /** what was said so far: it can be drawn ahead */
   said: Weighing[] = $state.raw([]);
   #asked: Asked[] = [];
+  /** what was asked of the record before the one that has come */
+  #former: Asked[] = [];
 
   /**
-   * Asks for what may come, one after the other, until it is begun anew or a ticket has come. The first is begun at once, for
-   * presses that follow each other; the others could keep those waiting.
+   * Asks for what may come, one after the other, until it is begun anew or a ticket has come.
+   * @param soon   at once, for presses that follow each other
+   * @param later  after a pause: they could keep those waiting
    */
   async begin(
-    coming: readonly Ticket[],
+    soon: readonly Ticket[],
+    later: readonly Ticket[],
     ask: (ticket: Ticket) => Promise<WeighAnswer | null>,
     pause: () => Promise<void>,
   ): Promise<void> {
+    const former = [...this.#asked, ...this.#former];
     const asked: Asked[] = (this.#asked = []);
     this.said = [];
-    for (const [k, ticket] of coming.entries()) {
-      if (k === 1) await pause();
+    for (const ticket of [...soon, ...later]) {
+      if (ticket === later[0]) await pause();
       if (this.#asked !== asked) return;
-      const answer = ask(ticket).catch(() => null); // it will be said when it comes
+      const known = former.find((one) => isAlike(one.ticket, ticket))?.answer ?? Promise.resolve(null);
+      const answer = known.then((said) => said ?? ask(ticket)).catch(() => null); // it will be said when it comes
       asked.push({ ticket, answer });
       const said = await answer;
       if (this.#asked === asked && said && "weighing" in said) this.said = [...this.said, said.weighing];
     }
+    this.#former = [];
   }
 
   /** What was said of the ticket that has come, or is being worked out; null where nobody asked. Asks no further. */
   take(ticket: Ticket): Promise<WeighAnswer | null> | null {
     const found = this.#asked.find((one) => isAlike(one.ticket, ticket));
+    this.#former = this.#asked;
     this.#asked = [];
     return found?.answer ?? null;
   }
