@@ -66,7 +66,7 @@ function keptAt(rule: Rule, exposure: number): Kept {
   let kept = own.get(exposure);
   if (!kept) {
     const logHide = rule.logRest.map((l) => (exposure === 0 ? 0 : exposure * l)); // where 1 − r is 0 too
-    const show = logHide.map((l) => -Math.expm1(l));
+    const show = logHide.map((l) => 0 - Math.expm1(l)); // never −0
     const hide = logHide.map((l) => Math.exp(l));
     own.set(exposure, (kept = { show, hide, powers: [] }));
   }

@@ -4,7 +4,7 @@
  */
 import type { Catalog } from "../../engine/catalog/schema.js";
 import type { Ticket } from "../../engine/ticket/schema.js";
-import type { EntryView, Weighing } from "../../engine/weighing.js";
+import type { EntryView } from "../../engine/weighing.js";
 import type { AdviceAnswer, Answer, ParseAnswer, Request, Wanted, WeighAnswer } from "./messages.js";
 import { diff } from "./patch.js";
 
