@@ -137,7 +137,7 @@ function weightsByCause(
       const b = members[m === 2 ? 1 : 2];
       if (!wanted(i)) continue;
       const mass = massOf(f, m);
-      if (a === undefined || members.length === 1) alone[i] = mass;
+      if (a === undefined) alone[i] = mass;
       else if (b === undefined) paired[i]![a] = mass;
       else if (mass > 0) addPair(threes[i]!, mass, odds[a]!, odds[b]!);
     }
