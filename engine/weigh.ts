@@ -135,7 +135,7 @@ export function createWeigher(catalog: Catalog): Weigher {
   ): (Kept & { state: State }) | { issue: Issue } {
     const entry = entries[k]!;
     const before = living.made(prepared(stateBefore(k, entries), entry, entries.slice(k + 1)));
-    hold(k, before);
+    hold(before);
     const problem = conflict(before, entry, k);
     if (problem) return { issue: problem };
     const state = living.made(step(before, entry));
@@ -149,11 +149,11 @@ export function createWeigher(catalog: Catalog): Weigher {
     };
   }
 
-  /** The state before entry k, on rules that serve whatever else may be tried in its place. */
-  function hold(k: number, before: State): void {
-    const last = kept[k - 1];
-    if (!last) start = before;
-    else if (last.state) last.state = before;
+  /** The state after all that is kept, on rules that serve whatever comes next. */
+  function hold(state: State): void {
+    const last = kept.at(-1);
+    if (last) last.state = state;
+    else start = state;
   }
 
   function saidBy(state: State): Said {
@@ -175,9 +175,7 @@ export function createWeigher(catalog: Catalog): Weigher {
   function stateAtEnd(entries: readonly Entry[], full: boolean): State {
     const end = stateBefore(entries.length, entries);
     const state = living.made(asking(end, full ? exposuresAsked(end, entries) : []));
-    const last = kept.at(-1);
-    if (last) last.state = state;
-    else start = state;
+    hold(state);
     return state;
   }
 

@@ -191,8 +191,10 @@ function layProduct(values: Float64Array, from: number, rules: readonly Rule[]):
   return sum;
 }
 
-/** One step on the grids as they are. */
-/** @param plan  what the rules still hold after it */
+/**
+ * One step on the grids as they are.
+ * @param plan  what the rules still hold after it
+ */
 function weighed(belief: Belief, step: Step, plan: Plan): Belief {
   const next = { ...belief, plan, history: [...belief.history, step] };
   if (step.kind === "leave") return afterLeaving(next, step);

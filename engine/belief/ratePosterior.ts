@@ -6,7 +6,7 @@
  */
 import type { Belief } from "./belief.js";
 import type { Plan } from "./rates.js";
-import type { Rule } from "../numeric/rule.js";
+import { softPoints, type Rule } from "../numeric/rule.js";
 import { forwards } from "../numeric/compact.js";
 import { across, bridgeOf, type Bridge } from "../numeric/between.js";
 import { below, tableOf, quantile, type Cumulative } from "../numeric/cumulative.js";
@@ -154,7 +154,7 @@ function withShared({ plan }: Belief, i: number, own: Float64Array, shared: Floa
   const { points, bridge, measure } = carriageOf(plan, i);
   const density = across(bridge, points.map((k) => shared[k]! / compact.weight[k]!)); // prettier-ignore
   const isHard = compact.rest.at(-1) === 0;
-  const soft = softOf(fine);
+  const soft = softPoints(fine);
   return own.map((w, k) => {
     if (k === soft) return isHard ? w + shared.at(-1)! : w;
     return Math.max(0, w + density[k]! * measure[k]!);
@@ -185,11 +185,11 @@ function carriageOf(plan: Plan, i: number): Carriage {
 function carriageBetween(plan: Plan, i: number): Carriage {
   const [fine, compact, absorbed] = [plan.fine[i]!, plan.compact[i]!, plan.absorbed[i]!];
   const { variable } = plan.found[i]!;
-  const points = Float64Array.from(compact.weight.subarray(0, softOf(compact)).keys()).filter(
+  const points = Float64Array.from(compact.weight.subarray(0, softPoints(compact)).keys()).filter(
     (k) => compact.weight[k]! > 0,
   );
   const at = (rule: Rule, k: number) => forwards(variable, rule.rate[k]!, rule.rest[k]!);
-  const all = fine.weight.subarray(0, softOf(fine));
+  const all = fine.weight.subarray(0, softPoints(fine));
   return {
     points,
     bridge: bridgeOf(
@@ -199,6 +199,3 @@ function carriageBetween(plan: Plan, i: number): Carriage {
     measure: all.map((w, k) => w * Math.exp(absorbed === 0 ? 0 : absorbed * fine.logRest[k]!)),
   };
 }
-
-/** Points of a rule that are not its hard one. */
-const softOf = ({ rest }: Rule): number => rest.length - Number(rest.at(-1) === 0);

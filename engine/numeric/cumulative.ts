@@ -5,7 +5,7 @@
  * with its Euler–Maclaurin correction (Abramowitz & Stegun 23.1.30), and between points a quintic Hermite polynomial in t,
  * whose slopes are the weights themselves.
  */
-import type { Rule } from "./rule.js";
+import { softPoints, type Rule } from "./rule.js";
 
 export interface Cumulative {
   /** t of the soft points, evenly spaced */
@@ -18,7 +18,7 @@ export interface Cumulative {
 }
 
 export function tableOf(rule: Rule): Cumulative {
-  const soft = rule.rest.at(-1) === 0 ? rule.rest.length - 1 : rule.rest.length;
+  const soft = softPoints(rule);
   const w = (k: number) => (k < 0 || k >= soft ? 0 : rule.weight[k]!);
   const at = placesOf(rule, soft);
   const below = new Float64Array(soft);

@@ -25,6 +25,9 @@ export function pointRule(rate: number): Rule {
   };
 }
 
+/** Points of a rule that are not its hard one, which is the last where it has one. */
+export const softPoints = ({ rest }: Rule): number => rest.length - Number(rest.at(-1) === 0);
+
 /** What a member does in a trial of some exposure e, at each rate of a rule; length N. */
 export interface Chances {
   /** 1 − (1 − r)^e */

@@ -16,7 +16,7 @@ import { isClean, type Plan } from "../belief/rates.js";
 import type { Step } from "../belief/steps.js";
 import { bridgeOf } from "../numeric/between.js";
 import { forwards } from "../numeric/compact.js";
-import type { Rule } from "../numeric/rule.js";
+import { softPoints, type Rule } from "../numeric/rule.js";
 
 /** Along one axis of a grid: the points on which functions are written down, and how they are carried to the grid's own. */
 export interface Sight {
@@ -74,11 +74,11 @@ function sightOf(plan: Plan, i: number, clean: number): Sight {
  * have made beyond the 1/√k it has at most.
  */
 function thinned(rule: Rule): Rule {
-  const isHard = rule.rest.at(-1) === 0;
-  const soft = rule.rest.length - Number(isHard);
+  const soft = softPoints(rule);
+  const hard = rule.rest.length - soft;
   const keep = (values: Float64Array) => values.filter((_, x) => x === soft || x % 2 === 0);
   const weight = keep(rule.weight);
-  const left = weight.length - Number(isHard);
+  const left = weight.length - hard;
   const scale = sum(rule.weight, soft) / sum(weight, left);
   for (let x = 0; x < left; x++) weight[x] = weight[x]! * scale;
   return { rate: keep(rule.rate), rest: keep(rule.rest), logRest: keep(rule.logRest), weight };
@@ -96,8 +96,7 @@ const absorbed = (rule: Rule, exposure: number): Rule =>
     : { ...rule, weight: rule.weight.map((w, x) => w * Math.exp(exposure * rule.logRest[x]!)) };
 
 function carriedSight(measure: Rule, rule: Rule, variable: Parameters<typeof forwards>[0]): Sight {
-  const softOf = ({ rest }: Rule) => rest.length - Number(rest.at(-1) === 0);
-  const [soft, softFine, size] = [softOf(rule), softOf(measure), measure.rate.length];
+  const [soft, softFine, size] = [softPoints(rule), softPoints(measure), measure.rate.length];
   const at = (of: Rule, count: number) =>
     Float64Array.from({ length: count }, (_, k) => forwards(variable, of.rate[k]!, of.rest[k]!));
   const [own, all] = [at(rule, soft), at(measure, softFine)];
