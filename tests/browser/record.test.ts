@@ -119,6 +119,34 @@ test("at twice the size nothing needs scrolling sideways, and keys pass over the
   expect(violations.map(({ id }) => id)).toEqual([]);
 });
 
+test("an opened list of starts comes into view above the strip, and stays open when its row changes its place", async () => {
+  const notes = Array.from({ length: 6 }, (_, n) => ({ kind: "note" as const, text: `Note ${n}` }));
+  const starts = Array.from({ length: 4 }, () => ({ outcome: "clean" }));
+  await bench.page.setViewportSize({ width: 390, height: 844 });
+  await bench.open(served.url, ticketWith(...notes, { kind: "starts", trials: starts }));
+  await bench.proved();
+  expect(await bench.record.locator("[data-entry]").count()).toBe(8); // one more, and the last is in the next group
+  const below = bench.record.locator("summary[title='Every start']");
+  await below.evaluate((node) => node.scrollIntoView({ block: "end" }));
+  await below.evaluate((node) => (node as HTMLElement).click());
+  const list = bench.record.getByRole("button", { name: "Change or void start 4" });
+  const boxes = async () => [await list.boundingBox(), await bench.strip.boundingBox()];
+  await expect
+    .poll(async () => {
+      const [last, strip] = await boxes();
+      return strip!.y - (last!.y + last!.height);
+    })
+    .toBeGreaterThanOrEqual(0);
+
+  await grip(2).click();
+  await bench.dialog.getByRole("button", { name: "Insert before it" }).click();
+  await bench.dialog.getByRole("button", { name: "Note, photograph" }).click();
+  await bench.dialog.getByRole("textbox").first().fill("Between.");
+  await bench.confirm();
+  await expect.poll(() => bench.record.locator("[data-entry]").count()).toBe(9);
+  expect(await list.isVisible()).toBe(true);
+});
+
 test("an entry is dragged by its grip to another place", async () => {
   await bench.open(served.url, worked);
   await bench.settled(); // what an entry taught makes it taller
