@@ -193,6 +193,12 @@ export class Bench {
     this.#take(next);
   }
 
+  /** The last step that holds and touched one of these parts of the ticket. */
+  lastStepOn(...parts: (keyof Ticket)[]): Patch | undefined {
+    const touches = ({ path: [part] }: Patch) => part === undefined || parts.some((name) => name === part);
+    return this.#steps.slice(0, this.#done).findLast(touches);
+  }
+
   /** Saves again what could not be saved. */
   save(): Promise<void> {
     return this.#saving.ask(this.#steps.length);

@@ -24,8 +24,6 @@ export class Practice {
   said = $state("");
   /** what the record has taken; null until the machine has said so */
   soFar: SoFar | null = $state.raw(null);
-  /** the record that a hint was taken on */
-  #hinted: Ticket | null = $state.raw(null);
   envelope: Envelope | null = $state.raw(null);
   moments: Moment[] | null = $state.raw(null);
   /** moves judged so far */
@@ -42,9 +40,9 @@ export class Practice {
   get ending(): "release" | "return" | null {
     return this.#bench.ticket.practice?.ending ?? null;
   }
-  /** a hint holds until something is done */
+  /** a hint holds until something is done, here or after a reload */
   get isHinted(): boolean {
-    return this.#hinted !== null && this.#hinted.entries === this.#bench.ticket.entries;
+    return this.#bench.lastStepOn("entries", "practice")?.path.at(-1) === "hints";
   }
 
   /** May the record become this? Where not, the page says so. */
@@ -87,7 +85,6 @@ export class Practice {
 
   hint(): void {
     this.#bench.apply((ticket) => ({ ...ticket, practice: { ...ticket.practice!, hints: this.hints + 1 } }));
-    this.#hinted = this.#bench.ticket;
   }
 
   /** @param named  ids of causes, `unlisted`, or nothing */

@@ -88,6 +88,13 @@ test("a trainee works the machine, takes a hint, hands it over, and the envelope
 
   await panel.getByRole("button", { name: /^A hint/ }).click();
   await panel.getByText(/The engine would now/).waitFor({ timeout: 90_000 });
+  // a hint that was paid for stands until something is done
+  await page.getByRole("link", { name: /^Tickets/ }).click();
+  await page.getByText("what to do next is yours to find").first().waitFor();
+  await page.goBack();
+  await panel.getByText(/The engine would now/).waitFor({ timeout: 90_000 });
+  await page.reload();
+  await panel.getByText(/The engine would now/).waitFor({ timeout: 90_000 });
 
   await panel.getByRole("button", { name: "Hand it over" }).click();
   const handedOver = panel.getByRole("button", { name: /^It is in order/ });
