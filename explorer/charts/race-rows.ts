@@ -37,7 +37,7 @@ export function raceBars(rows: readonly Row[], strategies: readonly string[], me
       from: one.x0!,
       to: one.x1!,
       share: one.length / rows.length,
-      orMore: one.x1 === most && all.at(-1)! > most,
+      orMore: one.x1 === most && values(s).some((x) => x > most),
     })),
   );
 }

@@ -103,6 +103,14 @@ describe("charts", () => {
     expect(meanOf(rows, 0, "total")).toBe(20);
   });
 
+  test("or more stands only where there is more", () => {
+    const more = (of: readonly Row[]) =>
+      raceBars(of, names, "total")
+        .filter((bar) => bar.orMore)
+        .map((bar) => [bar.strategy, bar.share > 0]);
+    expect(more(rows.slice(0, 1))).toEqual([["second", true]]);
+  });
+
   test("endings are shares of the tickets", () => {
     const endings = raceEndings(rows, names);
     expect(endings.filter((e) => e.share > 0)).toEqual([
