@@ -119,6 +119,26 @@ test("at twice the size nothing needs scrolling sideways, and keys pass over the
   expect(violations.map(({ id }) => id)).toEqual([]);
 });
 
+test("a row that begins stands in the blank line, and moves nothing below before its belief is there", async () => {
+  await bench.open(served.url, ticketWith({ kind: "note", text: "From here on." }));
+  await bench.proved();
+  const tops = await bench.page.evaluate<Record<"before" | "pressed" | "after", number>>(`(async () => {
+    const record = document.querySelector('[aria-label="Record"]');
+    const strip = document.querySelector('[aria-label="Log a start"]');
+    const belowAt = () => record.querySelector('[aria-label="Write in the record"]').offsetTop;
+    const tops = { before: belowAt() };
+    [...strip.querySelectorAll("button")].find((b) => b.textContent.includes("clean")).click();
+    for (let n = 0; n < 300 && !(tops.after > tops.before); n++) {
+      await new Promise(requestAnimationFrame);
+      if (record.querySelector('[aria-label*="not saved yet"]')) tops.pressed ??= belowAt();
+      tops.after = belowAt();
+    }
+    return tops;
+  })()`);
+  expect(tops.pressed).toBe(tops.before);
+  expect(tops.after).toBeGreaterThan(tops.before + 50); // and there is a blank line again
+});
+
 test("an opened list of starts comes into view above the strip, and stays open when its row changes its place", async () => {
   const notes = Array.from({ length: 6 }, (_, n) => ({ kind: "note" as const, text: `Note ${n}` }));
   const starts = Array.from({ length: 4 }, () => ({ outcome: "clean" }));
