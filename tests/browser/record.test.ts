@@ -89,6 +89,40 @@ test("entries are inserted, edited, moved and deleted by keys alone, and what fo
   expect((await bench.now()).entries).toEqual(worked.entries);
 });
 
+test("what a sheet was opened from has the focus again, however it was closed", async () => {
+  await bench.open(served.url, worked);
+  const focused = () => bench.page.evaluate(() => document.activeElement?.getAttribute("aria-label"));
+  const isClosed = () => bench.dialog.waitFor({ state: "detached" });
+
+  await grip(3).focus();
+  await bench.page.keyboard.press("Insert");
+  await bench.dialog.getByRole("button", { name: "Note, photograph" }).press("Enter");
+  await bench.dialog.getByRole("textbox").first().fill("Between.");
+  await bench.dialog.getByRole("button", { name: "Write it down" }).press("Enter");
+  await isClosed();
+  expect(await focused()).toMatch(/^Move, insert or delete at entry [34], Note/);
+
+  await bench
+    .entry(2)
+    .getByRole("button", { name: /^Edit entry/ })
+    .press("Enter");
+  await bench.dialog.getByRole("button", { name: "Close" }).press("Enter");
+  await isClosed();
+  expect(await focused()).toMatch(/^Edit entry 2,/);
+
+  await grip(2).press("Enter"); // one sheet out of another
+  await bench.dialog.getByRole("button", { name: "Insert before it" }).press("Enter");
+  await bench.dialog.getByRole("heading", { name: "Write down before entry 2" }).waitFor();
+  await bench.page.keyboard.press("Escape");
+  await isClosed();
+  expect(await focused()).toMatch(/^Move, insert or delete at entry 2,/);
+
+  await bench.page.keyboard.press("Delete");
+  await bench.record.getByText("Deleted entries").click();
+  await bench.record.getByRole("button", { name: /^Bring back/ }).press("Enter");
+  await expect.poll(focused).toMatch(/^Move, insert or delete at entry 2,/);
+});
+
 test("an entry is moved and deleted by its menu", async () => {
   await bench.open(served.url, worked);
   const [, starts, note, ...others] = await texts();
@@ -137,6 +171,16 @@ test("a row that begins stands in the blank line, and moves nothing below before
   })()`);
   expect(tops.pressed).toBe(tops.before);
   expect(tops.after).toBeGreaterThan(tops.before + 50); // and there is a blank line again
+
+  await grip(2).press("Delete");
+  await bench.proved();
+  const begins = await bench.page.evaluate(`(async () => {
+    document.querySelector('[aria-label="Undo"]').click();
+    await new Promise(requestAnimationFrame);
+    return document.querySelector(".begins") !== null;
+  })()`);
+  expect(begins).toBe(false); // what comes back above the last row
+  expect(await bench.record.locator("[data-entry]").count()).toBe(3);
 });
 
 test("an opened list of starts comes into view above the strip, and stays open when its row changes its place", async () => {
