@@ -57,6 +57,13 @@ let record = "";
 test("a trainee works the machine, takes a hint, hands it over, and the envelope tells the truth", async () => {
   const { visit, page, strip, panel, startIt, saved } = await begin(1280, 900, "Ada of the back bench");
   expect(await page.getByRole("region", { name: "Do next" }).count()).toBe(0);
+  await page.getByRole("button", { name: "Note, photograph" }).click();
+  await page.getByRole("dialog").getByRole("textbox").first().fill("It is my first.");
+  await page.getByRole("dialog").getByRole("button", { name: "Write it down" }).click();
+  await strip.getByRole("button", { name: "Undo" }).click();
+  await page.keyboard.press("Control+Shift+z");
+  await page.getByText("It is my first.").waitFor();
+  await strip.getByRole("button", { name: "Undo" }).click();
   await startIt(3);
   const before = await saved();
   expect(outcomes(before)).toHaveLength(3);
@@ -86,7 +93,13 @@ test("a trainee works the machine, takes a hint, hands it over, and the envelope
   await dialog.waitFor({ state: "detached" });
   expect((await saved()).entries.at(-1)!.kind).toBe("finding");
 
-  await panel.getByRole("button", { name: /^A hint/ }).click();
+  await page.keyboard.press("Control+z"); // refused: what was answered stays
+  const atOnce = await panel.getByRole("button", { name: /^A hint/ }).evaluate(async (button) => {
+    (button as HTMLElement).click();
+    await new Promise(requestAnimationFrame);
+    return button.closest("section")!.textContent;
+  });
+  expect(atOnce).toContain("working it out"); // not what it would have done before
   await panel.getByText(/The engine would now/).waitFor({ timeout: 90_000 });
   // a hint that was paid for stands until something is done
   await page.getByRole("link", { name: /^Tickets/ }).click();
