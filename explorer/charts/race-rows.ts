@@ -24,7 +24,7 @@ export function raceBars(rows: readonly Row[], strategies: readonly string[], me
   const values = (s: number) => rows.map((row) => row.worked[s]![measure]);
   const all = strategies.flatMap((_, s) => values(s)).sort((x, y) => x - y);
   if (all.length === 0) return [];
-  const last = Math.max(all[Math.floor(SHOWN * (all.length - 1))]!, 1);
+  const last = Math.max(all[Math.ceil(SHOWN * (all.length - 1))]!, 1);
   const isCount = measure === "wrongParts";
   const edges = isCount
     ? Array.from({ length: Math.ceil(last) + 2 }, (_, k) => k - 0.5)
