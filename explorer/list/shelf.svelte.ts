@@ -71,6 +71,8 @@ export class Shelf {
   #about: string | null = null;
   /** a file that could not be opened, and why */
   refused: { name: string; issues: Issue[] } | null = $state.raw(null);
+  /** the file that is being read */
+  opening: string | null = $state(null);
   /** the ticket that this window took off last, so that it can be put back at once */
   removed: StoredTicket | null = $derived(this.takenOff.find(({ id }) => id === this.#removedId) ?? null);
   #removedId: string | null = $state(null);
@@ -182,10 +184,15 @@ export class Shelf {
   /** Opens a ticket or a catalog. What cannot be opened is said, and nothing here changes. */
   async openFile(name: string, file: Blob): Promise<void> {
     this.refused = null;
-    const text = await file.text();
-    const read = readJson(text);
-    if ("data" in read && isCatalog(read.data)) await this.#openCatalog(name, read.data);
-    else await this.#openTicket(name, file, text);
+    this.opening = name;
+    try {
+      const text = await file.text();
+      const read = readJson(text);
+      if ("data" in read && isCatalog(read.data)) await this.#openCatalog(name, read.data);
+      else await this.#openTicket(name, file, text);
+    } finally {
+      this.opening = null;
+    }
   }
 
   /** Keeps it among the kinds of machine, and says on the list what came of it. */
