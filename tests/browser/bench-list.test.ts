@@ -118,8 +118,9 @@ test("the shop's figures are read with a comma or a point, and are shown as they
   await page.getByText("Saved.").waitFor();
   expect(await labour.inputValue()).toBe("42.5");
   await type(limit, "7");
+  await page.getByText("Saved.").waitFor();
   await page.reload();
-  expect(await limit.inputValue()).toBe("7");
+  await expect.poll(() => limit.inputValue()).toBe("7");
   expect(await labour.inputValue()).toBe("42.5");
   await type(labour, "4.250,5");
   await page.getByRole("region", { name: "Issues" }).getByText("4.250,5").waitFor();
