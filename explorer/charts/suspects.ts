@@ -72,7 +72,7 @@ export function suspects(rows: readonly SuspectRow[], width: number): Plot.PlotO
         textAnchor: "start",
         dy: -8,
         fill: INK,
-        lineWidth: (width - RIGHT) / 14,
+        lineWidth: (width - RIGHT) / 16,
         textOverflow: "ellipsis",
       }),
       Plot.text(rows, {
