@@ -193,10 +193,9 @@ export class Bench {
     this.#take(next);
   }
 
-  /** The last step that holds and touched one of these parts of the ticket. */
-  lastStepOn(...parts: (keyof Ticket)[]): Patch | undefined {
-    const touches = ({ path: [part] }: Patch) => part === undefined || parts.some((name) => name === part);
-    return this.#steps.slice(0, this.#done).findLast(touches);
+  /** The last step of this kind that holds. */
+  lastStep(is: (step: Patch) => boolean): Patch | undefined {
+    return this.#steps.slice(0, this.#done).findLast(is);
   }
 
   /** Saves again what could not be saved. */

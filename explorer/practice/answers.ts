@@ -3,6 +3,7 @@ import type { Answered } from "../../engine/practice/session.js";
 import { AS_IT_CAME, FOR_THE_REPAIR, textOf } from "../../engine/practice/rules.js";
 import type { Entry, EntryOf, Ticket } from "../../engine/ticket/schema.js";
 import { append, type Draft } from "../bench/ticket-edits.js";
+import type { Patch } from "../store/patch.js";
 
 /** The record with the minutes that everything in it took. */
 const timed = (ticket: Ticket, spent: Record<string, number>): Ticket => ({
@@ -42,7 +43,16 @@ export const withMinutes = (ticket: Ticket, { minutes, spent }: Answered): Ticke
 // what stays
 
 const ANSWERED = new Set<Entry["kind"]>(["intake", "starts", "finding", "reading", "repair", "release"]);
-const doneIn = ({ entries }: Ticket) => entries.filter((e) => e.kind !== "note" && e.kind !== "worksheet");
+const isDone = ({ kind }: Entry) => kind !== "note" && kind !== "worksheet";
+const doneIn = ({ entries }: Ticket) => entries.filter(isDone);
+
+/** Was something done to the machine in this step, or asked of it? Writing a note is neither. */
+export function isDoing({ path, ...step }: Patch): boolean {
+  const [part] = path;
+  if (part !== undefined && part !== "entries") return part === "practice";
+  const isSplice = path.length === 1 && step.at !== undefined;
+  return !isSplice || ([...step.was, ...step.now] as Entry[]).some(isDone);
+}
 
 /** Remarks that are the machine's own. */
 const OWN = new Set<string | undefined>([FOR_THE_REPAIR, AS_IT_CAME]);

@@ -8,7 +8,7 @@ import type { SoFar } from "../../engine/practice/session.js";
 import type { Ticket } from "../../engine/ticket/schema.js";
 import type { Bench } from "../bench/bench.svelte.js";
 import { append, type Draft } from "../bench/ticket-edits.js";
-import { keepsAnswers, outcomeOf, withAnswer, withMinutes } from "./answers.js";
+import { isDoing, keepsAnswers, outcomeOf, withAnswer, withMinutes } from "./answers.js";
 import type { Ask } from "./client.js";
 import type { Doing } from "./messages.js";
 
@@ -42,7 +42,7 @@ export class Practice {
   }
   /** a hint holds until something is done, here or after a reload */
   get isHinted(): boolean {
-    return this.#bench.lastStepOn("entries", "practice")?.path.at(-1) === "hints";
+    return this.#bench.lastStep(isDoing)?.path.at(-1) === "hints";
   }
 
   /** May the record become this? Where not, the page says so. */

@@ -101,7 +101,12 @@ test("a trainee works the machine, takes a hint, hands it over, and the envelope
   });
   expect(atOnce).toContain("working it out"); // not what it would have done before
   await panel.getByText(/The engine would now/).waitFor({ timeout: 90_000 });
-  // a hint that was paid for stands until something is done
+  // a hint that was paid for stands until something is done to the machine
+  await page.getByRole("button", { name: "Note, photograph" }).click();
+  await page.getByRole("dialog").getByRole("textbox").first().fill("It says so.");
+  await page.getByRole("dialog").getByRole("button", { name: "Write it down" }).click();
+  await page.getByText("It says so.").waitFor();
+  await panel.getByText(/The engine would now/).waitFor({ timeout: 90_000 });
   await page.getByRole("link", { name: /^Tickets/ }).click();
   await page.getByText("what to do next is yours to find").first().waitFor();
   await page.goBack();

@@ -9,7 +9,8 @@ import { actionsOf, Session, startAction } from "../../engine/practice/session.j
 import type { Entry, EntryOf, Ticket } from "../../engine/ticket/schema.js";
 import { parseTicket } from "../../engine/weigh.js";
 import { moveParts } from "../../explorer/bench/ticket-edits.js";
-import { keepsAnswers, withAnswer } from "../../explorer/practice/answers.js";
+import { isDoing, keepsAnswers, withAnswer } from "../../explorer/practice/answers.js";
+import { diff } from "../../explorer/store/patch.js";
 import { catalog } from "./small.js";
 
 const deal = (over: Partial<Deal> = {}): Deal => ({
@@ -215,6 +216,25 @@ describe("what may still be changed", () => {
     expect(
       keepsAnswers(over, { ...over, entries: [...over.entries, { kind: "change", id: "z", fit: {} }] }),
     ).toBe(false);
+  });
+
+  test("a note written or taken back is nothing done to the machine; what is asked of it is, and a hint", () => {
+    const does = (before: Ticket, after: Ticket) => isDoing(diff(before, after)!);
+    const withEntry = (entry: Entry) => ({ ...record, entries: [...record.entries, entry] });
+    const noted = withEntry({ kind: "note", id: "n", text: "A hum." });
+    expect([does(record, noted), does(noted, record)]).toEqual([false, false]);
+    expect(does(record, { ...record, title: "Mine" })).toBe(false);
+    expect(does(record, withEntry({ kind: "change", id: "z", fit: {} }))).toBe(true);
+    expect(does(noted, { ...noted, entries: noted.entries.slice(1) })).toBe(true);
+    const hinted = { ...record, practice: { ...record.practice!, hints: 1 } };
+    expect(does(record, hinted)).toBe(true);
+    const last = record.entries.findLastIndex((entry) => entry.kind === "starts");
+    const more = record.entries.map((entry, k) =>
+      k === last && entry.kind === "starts"
+        ? { ...entry, trials: [...entry.trials, { outcome: "clean" }] }
+        : entry,
+    );
+    expect(does(record, { ...record, entries: more })).toBe(true);
   });
 });
 
