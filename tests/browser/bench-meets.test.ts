@@ -63,7 +63,7 @@ describe("on a phone", () => {
       trials: [{ outcome: "dead" }, { outcome: "dead", voided: "forgot the switch" }],
     });
     await bench.entry(2).locator("summary").click();
-    await bench.record.getByRole("button", { name: "Count again" }).click();
+    await bench.record.getByRole("button", { name: "Count it again" }).click();
     await bench.tally("nothing", 2).waitFor();
   });
 
