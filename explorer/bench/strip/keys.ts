@@ -31,11 +31,11 @@ interface Pressed {
 }
 
 /** What a key press asks for, or null. Single letters and digits only while they are switched on. */
-export function keyAction(
+export function keyAction<K extends { key: string }>(
   event: Pressed,
-  keys: readonly OutcomeKey[],
+  keys: readonly K[],
   singles: boolean,
-): "undo" | "redo" | OutcomeKey | null {
+): "undo" | "redo" | K | null {
   const key = event.key.toLowerCase();
   const control = event.ctrlKey || event.metaKey;
   if (control && key === "z") return event.shiftKey ? "redo" : "undo";
