@@ -9,6 +9,7 @@ import type { EntryOf, Ticket } from "../../engine/ticket/schema.js";
 import { axe } from "./axe.js";
 import { openExplorer } from "./explorer.js";
 import { Visit } from "./served.js";
+import { RecordPage } from "./record-page.js";
 import { TicketPage } from "./ticket-page.js";
 
 const catalog = Catalog.parse(
@@ -57,9 +58,14 @@ let record = "";
 test("a trainee works the machine, takes a hint, hands it over, and the envelope tells the truth", async () => {
   const { visit, page, strip, panel, startIt, saved } = await begin(1280, 900, "Ada of the back bench");
   expect(await page.getByRole("region", { name: "Do next" }).count()).toBe(0);
-  await page.getByRole("button", { name: "Note, photograph" }).click();
-  await page.getByRole("dialog").getByRole("textbox").first().fill("It is my first.");
-  await page.getByRole("dialog").getByRole("button", { name: "Write it down" }).click();
+  const writeNote = async (text: string) => {
+    const bench = new RecordPage(page);
+    await bench.write("Note, photograph");
+    await bench.dialog.getByRole("textbox").first().fill(text);
+    await bench.confirm();
+    await page.getByText(text).waitFor();
+  };
+  await writeNote("It is my first.");
   await strip.getByRole("button", { name: "Undo" }).click();
   await page.keyboard.press("Control+Shift+z");
   await page.getByText("It is my first.").waitFor();
@@ -102,10 +108,7 @@ test("a trainee works the machine, takes a hint, hands it over, and the envelope
   expect(atOnce).toContain("working it out"); // not what it would have done before
   await panel.getByText(/The engine would now/).waitFor({ timeout: 90_000 });
   // a hint that was paid for stands until something is done to the machine
-  await page.getByRole("button", { name: "Note, photograph" }).click();
-  await page.getByRole("dialog").getByRole("textbox").first().fill("It says so.");
-  await page.getByRole("dialog").getByRole("button", { name: "Write it down" }).click();
-  await page.getByText("It says so.").waitFor();
+  await writeNote("It says so.");
   await panel.getByText(/The engine would now/).waitFor({ timeout: 90_000 });
   await page.getByRole("link", { name: /^Tickets/ }).click();
   await page.getByText("what to do next is yours to find").first().waitFor();
