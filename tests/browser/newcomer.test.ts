@@ -55,7 +55,7 @@ describe.each([
 
     await ticket.undo();
     await ticket.tally("memory", 4).waitFor();
-    await page.reload();
+    await ticket.reload();
     await ticket.tally("memory", 4).waitFor();
     expect(await ticket.title()).toContain(demo.title);
   });

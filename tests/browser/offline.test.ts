@@ -25,7 +25,7 @@ test("once loaded it opens, weighs and saves with the network off, and asks nobo
   const ticket = await layOnBench(page, served.url, smallTicket("far-out"));
   await expect.poll(controlled, { timeout: 20_000 }).toBe(true);
   await page.context().setOffline(true);
-  await page.reload();
+  await ticket.reload();
   await ticket.press("nothing", 2);
   await ticket.tally("nothing", 2).waitFor();
   await ticket.settled();

@@ -99,7 +99,7 @@ describe.each([
       await bench.weighed();
     }
     const changed = await pictures();
-    await page.reload();
+    await bench.reload();
     expect(await pictures()).toBe(changed);
   });
 

@@ -44,8 +44,9 @@ async function begin(width: number, height: number, by = "") {
     }
     await strip.getByRole("button", { name: "Start it" }).and(page.locator(":enabled")).waitFor();
   };
-  const saved = async () => JSON.parse(readFileSync(await new TicketPage(page).saved(), "utf8")) as Ticket;
-  return { visit, page, strip, panel, startIt, saved };
+  const ticket = new TicketPage(page);
+  const saved = async () => JSON.parse(readFileSync(await ticket.saved(), "utf8")) as Ticket;
+  return { visit, page, strip, panel, startIt, saved, reload: () => ticket.reload() };
 }
 
 const outcomes = ({ entries }: Ticket) =>
@@ -56,7 +57,11 @@ const outcomes = ({ entries }: Ticket) =>
 let record = "";
 
 test("a trainee works the machine, takes a hint, hands it over, and the envelope tells the truth", async () => {
-  const { visit, page, strip, panel, startIt, saved } = await begin(1280, 900, "Ada of the back bench");
+  const { visit, page, strip, panel, startIt, saved, reload } = await begin(
+    1280,
+    900,
+    "Ada of the back bench",
+  );
   expect(await page.getByRole("region", { name: "Do next" }).count()).toBe(0);
   const writeNote = async (text: string) => {
     const bench = new RecordPage(page);
@@ -114,7 +119,7 @@ test("a trainee works the machine, takes a hint, hands it over, and the envelope
   await page.getByText("what to do next is yours to find").first().waitFor();
   await page.goBack();
   await panel.getByText(/The engine would now/).waitFor({ timeout: 90_000 });
-  await page.reload();
+  await reload();
   await panel.getByText(/The engine would now/).waitFor({ timeout: 90_000 });
 
   await panel.getByRole("button", { name: "Hand it over" }).click();
@@ -135,7 +140,7 @@ test("a trainee works the machine, takes a hint, hands it over, and the envelope
   // closed: nothing more is answered, and a reload finds it so
   expect(await strip.getByRole("button", { name: "Start it" }).isDisabled()).toBe(true);
   record = JSON.stringify(await saved());
-  await page.reload();
+  await reload();
   await panel.getByRole("button", { name: "Open the envelope" }).waitFor({ timeout: 60_000 });
   expect(visit.errors).toEqual([]);
   expect(visit.strays).toEqual([]);
@@ -152,7 +157,7 @@ test("on another phone the same link is the same machine with the same luck", as
 });
 
 test("a part that was bought is counted as it is put in, and a reload forgets nothing", async () => {
-  const { visit, page, strip, panel, startIt } = await begin(1280, 900);
+  const { visit, page, strip, panel, startIt, reload } = await begin(1280, 900);
   const board = catalog.parts.find((kind) => kind.id === "board")!;
   const counted = panel.getByText(String(numberOf(board.price!)), { exact: true });
   await page.getByText("Move by list").click();
@@ -167,7 +172,7 @@ test("a part that was bought is counted as it is put in, and a reload forgets no
   expect(took).not.toBe("0 min");
   expect((await page.locator(".sum").textContent())!.trim()).toBe(`${took} on the bench`);
   await startIt(1); // moved before anything else was done, and the machine still answers
-  await page.reload();
+  await reload();
   await strip.getByRole("button", { name: "Start it" }).waitFor({ timeout: 60_000 });
   await counted.waitFor({ timeout: 60_000 });
   expect(visit.errors).toEqual([]);

@@ -79,7 +79,7 @@ test("entries are inserted, edited, moved and deleted by keys alone, and what fo
   await bench.page.keyboard.press("Delete");
   await bench.settled();
   expect(await texts()).toHaveLength(5);
-  await bench.page.reload(); // later, not only by undo
+  await bench.reload(); // later, not only by undo
   await bench.record.getByText("Deleted entries").click();
   await bench.record.getByRole("button", { name: "Bring back: Starts: 3 nothing, 2 clean" }).click();
   expect((await texts())[1]).toMatch(/^Starts, as it came in, cold/);
@@ -250,7 +250,7 @@ test("a photograph is stored small, without the place it was taken, and shown wi
   const image = bench.record.getByAltText("Photograph: Scorch mark by the plug");
   await image.waitFor();
   await bench.settled();
-  await bench.page.reload();
+  await bench.reload();
   await image.waitFor();
   const size = await image.evaluate(async (node) => {
     const shown = node as HTMLImageElement;
@@ -316,7 +316,7 @@ test("a test that is started runs a clock over a reload, keeps the screen on, an
   const under = bench.page.getByRole("group", { name: "Under way" });
   await under.waitFor();
   expect(await asked()).toEqual(["screen"]);
-  await bench.page.reload();
+  await bench.reload();
   await under.getByRole("timer").waitFor();
   await under.getByRole("button", { name: /^End it, write down/ }).click();
   await expect.poll(asked).toEqual(["screen", "released"]);

@@ -212,7 +212,6 @@ test("undo goes on where it was before the page was loaded again", async () => {
   await ticket.press("memory", 1);
   await ticket.undo();
   await ticket.tally("nothing", 2).waitFor();
-  await page.waitForTimeout(300);
   await ticket.reload();
   await ticket.undo();
   await ticket.tally("nothing", 1).waitFor();
@@ -244,7 +243,6 @@ test("a database of the first version is brought up to date with its tickets", a
   await ticket.tally("nothing", 2).waitFor();
   await ticket.press("nothing", 1);
   await ticket.tally("nothing", 3).waitFor();
-  await page.waitForTimeout(300);
   await ticket.reload();
   await ticket.tally("nothing", 3).waitFor();
 });

@@ -41,7 +41,17 @@ export class TicketPage {
 
   undo = (): Promise<void> => this.strip.getByRole("button", { name: "Undo" }).click();
   redo = (): Promise<void> => this.strip.getByRole("button", { name: "Redo" }).click();
-  reload = async (): Promise<void> => void (await this.page.reload());
+
+  /** Loads the page again, once it would be left without a question. */
+  async reload(): Promise<void> {
+    await this.kept();
+    await this.page.reload();
+  }
+  /** Waits until everything is on the disk, what shows no mark included: who leaves the page is asked nothing then. */
+  async kept(): Promise<void> {
+    const asksNothing = () => window.dispatchEvent(new Event("beforeunload", { cancelable: true }));
+    await this.page.waitForFunction(asksNothing, undefined, { ...PATIENCE, polling: 50 });
+  }
 
   /** The newest row of tally marks for an outcome, once it has this many. */
   tally = (outcome: string, n: number): Locator =>
