@@ -18,6 +18,7 @@ import type { Kept, Save, SaveAnswer } from "../store/tickets.js";
 import { THIS_WINDOW } from "../store/windows.js";
 import type { Practice } from "../practice/practice.svelte.js";
 import { besides } from "./besides.js";
+import { missingFrom } from "./fitted/missing.js";
 import { byChance, Foresight } from "./foresight.svelte.js";
 import { Saving } from "./saving.svelte.js";
 import * as edits from "./ticket-edits.js";
@@ -103,6 +104,8 @@ export class Bench {
   words: Words = $state.raw()!;
   #before: Setups | null = null;
   setups = $derived.by(() => (this.#before = setupsThrough(this.catalog, this.ticket, this.#before)));
+  /** what the machine lacks to be tried as it stands, in a sentence */
+  missing = $derived.by(() => missingFrom(this.setups.now, this.words));
   /** the record that the charts show: the one weighed last, once its belief is painted, so that no press waits for them */
   charted: Charted = $state.raw()!;
   row = $derived.by(() => edits.openRow(this.ticket, this.catalog, this.conditions));

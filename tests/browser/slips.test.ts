@@ -80,6 +80,32 @@ test("a part shelved by keys leaves the focus in the drawing; what is in the han
     .toBe(true);
 });
 
+test("what is typed in a form is not left without a question", async () => {
+  await bench.open(served.url, ticket);
+  await bench.kept();
+  await bench.write("Note, photograph");
+  await bench.dialog.getByRole("textbox").first().fill("Smells of salt.");
+  const asks = () => visit.page.evaluate("!dispatchEvent(new Event('beforeunload', { cancelable: true }))");
+  expect(await asks()).toBe(true);
+  await bench.confirm();
+  await bench.kept();
+  expect(await asks()).toBe(false);
+});
+
+test("a machine without what it needs is said not to be one to try, and no place is emptied by default", async () => {
+  await bench.open(served.url, ticket);
+  await bench.write("Moved or set");
+  await bench.dialog.getByLabel("A place").selectOption("Supply bay");
+  await bench.confirm();
+  const there = bench.dialog.getByRole("combobox", { name: /^Supply bay/ });
+  expect(await there.evaluate((select: HTMLSelectElement) => select.validity.valueMissing)).toBe(true);
+  await there.selectOption("empty");
+  await bench.confirm();
+  await bench.strip.getByText("It cannot be tried like this: supply bay empty.").waitFor();
+  await bench.undo();
+  await expect.poll(() => bench.strip.getByText("It cannot be tried").count()).toBe(0);
+});
+
 test("a test's clock ends with its row, and its minutes stand in the record", async () => {
   await bench.open(served.url, ticket);
   await bench.settled();
