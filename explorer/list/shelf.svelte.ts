@@ -322,6 +322,11 @@ export class Shelf {
     return this.#open.some((bench) => bench.saved !== bench.ticket);
   }
 
+  /** Whether who leaves the page now loses something: what is not on the disk, or one of two versions that clash. */
+  get unsettled(): boolean {
+    return this.pending || this.#open.some((bench) => bench.clashes.length > 0);
+  }
+
   /** A window that slept has heard nothing. */
   wake(): void {
     if (this.bench && this.keeps) void this.#heard(this.bench.ticket.id);

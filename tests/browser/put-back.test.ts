@@ -137,7 +137,11 @@ describe("what goes with a ticket", () => {
   const deleteForGood = async () => {
     await page.goto(`${served.url}#/list`);
     await takenOff().locator("summary").click();
-    await page.getByRole("button", { name: /^Delete Slipway till.* for good/ }).click();
+    const ask = page.getByRole("button", { name: /^Delete Slipway till.* for good/ });
+    await ask.click();
+    await page.getByRole("button", { name: "Keep it" }).click();
+    await ask.click();
+    await page.getByRole("button", { name: "Delete it for good" }).click();
     await takenOff().waitFor({ state: "detached" });
   };
 
