@@ -67,6 +67,15 @@ test("a part goes to another machine and the way home puts everything back where
   expect(wayHome(back, setupsThrough(catalog, back))).toBeNull();
 });
 
+test("a cause of one's own that belongs to a kind of place is said to belong to each of them", () => {
+  expect(belongings(catalog, ticket).map(({ name }) => name)).toEqual([
+    "the machine as a whole",
+    "Module",
+    "each of the places: Slot A1, Slot A2",
+    "the place: Bay",
+  ]);
+});
+
 test("every answer to the form of an own cause makes a cause that the schema and the catalog take", () => {
   for (const { key: per } of belongings(catalog, ticket))
     for (const showing of Object.keys(SHOWING) as (keyof typeof SHOWING)[])

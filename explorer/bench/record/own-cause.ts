@@ -62,13 +62,17 @@ export const blankCause: CauseAnswers = {
 /** What a cause of one's own can belong to. */
 export const belongings = (catalog: Catalog, ticket: Ticket): { key: string; name: string }[] => {
   const kinds = new Set(ticket.machine.parts.map((part) => part.kind));
-  const places = new Map(catalog.positions.map((p) => [p.kind, p.name]));
+  const places = new Map<string, string[]>();
+  for (const { kind, name } of catalog.positions) places.set(kind, [...(places.get(kind) ?? []), name]);
   return [
     { key: "machine", name: "the machine as a whole" },
     ...catalog.parts
       .filter((kind) => kinds.has(kind.id))
       .map(({ id, name }) => ({ key: `part ${id}`, name })),
-    ...[...places].map(([kind, name]) => ({ key: `position ${kind}`, name: `the place: ${name}` })),
+    ...[...places].map(([kind, names]) => ({
+      key: `position ${kind}`,
+      name: names.length > 1 ? `each of the places: ${names.join(", ")}` : `the place: ${names[0]!}`,
+    })),
   ];
 };
 
