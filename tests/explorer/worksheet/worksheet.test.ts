@@ -21,7 +21,7 @@ class Slow implements Postable {
   postMessage(cells: Cell[]) {
     for (const { id, expression } of cells) {
       if (expression === "for ever") return;
-      this.say({ id, answer: { value: expression } });
+      this.say({ id, answer: [{ line: 1, value: expression }] });
     }
     this.say({ done: true });
   }
@@ -35,9 +35,9 @@ test("a cell that takes too long is stopped and says so; the others have their a
   const sheet = new Worksheet(() => new Slow());
   sheet.run([cell("a", "1"), cell("b", "for ever"), cell("c", "3")]);
   await vi.advanceTimersByTimeAsync(LIMIT + 1);
-  expect(sheet.answers["a"]).toEqual({ value: "1" });
-  expect(sheet.answers["b"]).toEqual({ error: "it took longer than 1 s and was stopped" });
-  expect(sheet.answers["c"]).toEqual({ value: "3" });
+  expect(sheet.answers["a"]).toEqual([{ line: 1, value: "1" }]);
+  expect(sheet.answers["b"]).toEqual([{ line: null, error: "it took longer than 1 s and was stopped" }]);
+  expect(sheet.answers["c"]).toEqual([{ line: 1, value: "3" }]);
 });
 
 test("no worker is started for a record without cells, and the same cells are worked out once", async () => {
@@ -54,6 +54,6 @@ test("no worker is started for a record without cells, and the same cells are wo
   expect(sheet.answers).toBe(answers);
   sheet.run([cell("a", "2")]);
   await vi.advanceTimersByTimeAsync(1);
-  expect(sheet.answers["a"]).toEqual({ value: "2" });
+  expect(sheet.answers["a"]).toEqual([{ line: 1, value: "2" }]);
   expect(Slow.started).toBe(1);
 });

@@ -7,13 +7,13 @@ export function runCells(cells: readonly Cell[], answer: (id: string, answer: An
   const own: Scope = new Map();
   for (const { id, expression, facts } of cells) {
     if (!facts) {
-      answer(id, { error: "the record is not weighed" });
+      answer(id, [{ line: null, error: "the record is not weighed" }]);
       continue;
     }
     const told: Scope = new Map();
     name(facts, told);
     const scope: Scope = new Map([...told, ...own]);
-    answer(id, calculate(expression, scope));
-    for (const [key, value] of scope) if (value !== told.get(key)) own.set(key, value);
+    answer(id, calculate(expression, scope, told));
+    for (const [key, value] of scope) if (!told.has(key)) own.set(key, value);
   }
 }

@@ -106,7 +106,7 @@ export class Worksheet {
     const cells = this.#running ?? [];
     this.close();
     if (guilty === undefined) return;
-    this.#put(guilty, { error });
+    this.#put(guilty, [{ line: null, error }]);
     const rest = cells.filter((cell) => cell.id !== guilty);
     this.#waiting ??= rest;
     this.#next();
