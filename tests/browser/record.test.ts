@@ -279,11 +279,7 @@ test("a worksheet cell says the belief at its place, an error is an answer, and 
     ],
   });
   await bench.settled();
-  const cell = (n: number) =>
-    bench
-      .entry(worked.entries.length + n)
-      .locator("p")
-      .first();
+  const cell = (n: number) => bench.entry(worked.entries.length + n);
   await cell(1)
     .getByText(/^= 0\.\d+$/)
     .waitFor();
@@ -293,6 +289,63 @@ test("a worksheet cell says the belief at its place, an error is an answer, and 
     .waitFor();
   await cell(4).getByText("it took longer than 1 s and was stopped").waitFor();
   await cell(5).getByText("= 0.883333 hours").waitFor(); // 5 + 12 + 16 + 20 minutes
+});
+
+test("each line of a sheet has its result beside it on a phone too, and a wrong line is named where it stands", async () => {
+  const sheet = `# what a new one costs
+supply = 60
+
+starts_that_failed_of_all_that_were_counted_at_this_bench = (failed + 3) / (starts + 17)
+supply / 3`;
+  const wrong = "supply / 2\nsupply + )\nsupply";
+  await bench.page.setViewportSize({ width: 390, height: 844 });
+  await bench.open(
+    served.url,
+    ticketWith(...[sheet, wrong].map((expression) => ({ kind: "worksheet" as const, expression }))),
+  );
+  await bench.settled();
+  const lines = (n: number) =>
+    bench
+      .entry(ticket.entries.length + n)
+      .locator("ol")
+      .getByRole("listitem");
+  await lines(2).nth(1).getByText("cannot be worked out: line 2: Value expected (char 10)").waitFor();
+  const said = async (n: number) =>
+    (await lines(n).allTextContents()).map((text) => text.replace(/\s+/g, " ").trim());
+  expect(await said(1)).toEqual([
+    "# what a new one costs",
+    "supply = 60 = 60",
+    "",
+    expect.stringMatching(/^starts_that_failed_\w+ = .* = 0\.176471$/) as string,
+    "supply / 3 = 20",
+  ]);
+  expect(await said(2)).toEqual([
+    "supply / 2 = 30",
+    expect.stringMatching(/^supply \+ \) cannot/) as string,
+    "supply",
+  ]);
+  for (const part of await bench.record.locator("li :is(code, b, span)").all()) {
+    const box = (await part.boundingBox())!;
+    expect(box.x + box.width).toBeLessThanOrEqual(390);
+  }
+  const { violations } = await axe(bench.page).include("section[aria-label=Record]").analyze();
+  expect(violations).toEqual([]);
+});
+
+test("a reading written in another unit is told beside its band as one in the band's own", async () => {
+  const reading = (value: string) => ({
+    kind: "reading" as const,
+    reading: "standby-volts",
+    value,
+    on: "s1",
+  });
+  await bench.open(served.url, ticketWith(reading("4.9 V"), reading("4900 mV")));
+  await bench.settled();
+  for (const n of [1, 2])
+    await bench
+      .entry(ticket.entries.length + n)
+      .getByText("in band 4.75–5.25 V")
+      .waitFor();
 });
 
 test("a test that is started runs a clock over a reload, keeps the screen on, and its minutes stand on its result", async () => {

@@ -3,7 +3,7 @@ import type { EntryOf } from "../../engine/ticket/schema.js";
 import { Ticket } from "../../engine/ticket/schema.js";
 import { besides } from "../../explorer/bench/besides.js";
 import { parkingOf } from "../../explorer/bench/record/parking.js";
-import { bandScale } from "../../explorer/bench/record/band.js";
+import { bandScale, numberIn } from "../../explorer/bench/record/band.js";
 import { typed, withCommon } from "../../explorer/bench/record/forms/common.js";
 import { keyAction, outcomeKeys } from "../../explorer/bench/strip/keys.js";
 import { newTicket } from "../../explorer/list/new-ticket.js";
@@ -180,7 +180,7 @@ test("keys follow the stages, 0 is a clean start, and single keys can be switche
   expect(keyAction({ ...bare, key: "Z", ctrlKey: true, shiftKey: true }, keys, false)).toBe("redo");
 });
 
-test("a reading is told beside its band, and text that is no number is kept as it stands", () => {
+test("a reading is told beside its band in whichever unit, and text that is no number is kept as it stands", async () => {
   const reading = {
     id: "v",
     name: "V",
@@ -192,11 +192,18 @@ test("a reading is told beside its band, and text that is no number is kept as i
     causes: {},
     minutes: 1,
   } as const;
-  const of = (value: number | string) => bandScale({ ...reading, range: [0, 20] }, value);
-  expect(of(4.61)).toMatchObject({ inside: false, verdict: "0.14 V below band 4.75–5.25 V" });
-  expect(of(4.75)).toMatchObject({ inside: true });
-  expect(of("4.61 V")).toMatchObject({ inside: false, text: "4.61 V" });
-  expect(of("4810 mV")).toMatchObject({ text: "4810 mV", at: null });
+  const of = async (value: number | string) =>
+    bandScale({ ...reading, range: [0, 20] }, value, await numberIn(value, reading.unit));
+  expect(await of(4.61)).toMatchObject({ inside: false, verdict: "0.14 V below band 4.75–5.25 V" });
+  expect(await of(4.75)).toMatchObject({ inside: true });
+  expect(await of("4.61 V")).toMatchObject({ inside: false, text: "4.61 V" });
+  expect(await of("4900 mV")).toEqual({ ...(await of("4.9 V")), text: "4900 mV" });
+  expect(await of("4900 mV")).toMatchObject({ verdict: "in band 4.75–5.25 V" });
+  expect(await of("0.00461 kV")).toMatchObject({ verdict: "0.14 V below band 4.75–5.25 V" });
+  expect(await of("5250 mV")).toMatchObject({ inside: true });
+  expect(await numberIn("0.003465 kV", "V")).toBe(3.465); // a hair more would lie above a band that ends there
+  for (const other of ["4810 mA", "about 5 V", "none"])
+    expect(await of(other)).toMatchObject({ text: other, verdict: "", at: null });
   expect([typed("4,81"), typed(" 4810 mV "), typed("")]).toEqual([4.81, "4810 mV", ""]);
 });
 

@@ -18,18 +18,30 @@ const short = (value: number) => String(Number(value.toPrecision(4)));
 /** The catalog's unit as it is written: degC is a name for calculating with. */
 export const unitName = (unit: string): string => (unit === "degC" ? "°C" : unit);
 
-/** The number of a reading: as it is, or of text in the catalog's own unit ("4.81 V"); other units are null. */
-function numberIn(value: number | string, unit: string): number | null {
+/** The number of a reading in the catalog's unit; where it is written in another, what converts it is fetched first. */
+export function numberIn(value: number | string, unit: string): number | null | Promise<number | null> {
   if (typeof value === "number") return Number.isFinite(value) ? value : null;
   const text = value.trim();
   const bare = text.endsWith(unit) ? text.slice(0, -unit.length).trim() : "";
-  return bare !== "" && Number.isFinite(Number(bare)) ? Number(bare) : null;
+  if (bare !== "" && Number.isFinite(Number(bare))) return Number(bare);
+  return /\d/.test(text) ? converted(text, unit) : null;
 }
 
-export function bandScale(reading: Reading | undefined, value: number | string): BandScale {
+/** mathjs comes with it, which the page has no other use for; where it cannot be had, the reading stands as it is written. */
+async function converted(text: string, unit: string): Promise<number | null> {
+  const units = await import("../../../engine/ticket/units.js").catch(() => null);
+  const number = units?.readingValue(text, unit) ?? null;
+  return number === null ? null : Number(number.toPrecision(12)); // 3300 mV are 3.3 V and no hair more
+}
+
+/** @param number  the reading in the catalog's unit, null where it is none */
+export function bandScale(
+  reading: Reading | undefined,
+  value: number | string,
+  number: number | null,
+): BandScale {
   const unit = unitName(reading?.unit ?? "");
   const text = typeof value === "number" && unit !== "" ? `${value} ${unit}` : String(value);
-  const number = reading ? numberIn(value, reading.unit) : null;
   const band = reading?.band;
   if (!band || number === null) return { text, verdict: "", inside: true, at: null, low: 0, high: 0 };
   const off = number < band.low ? band.low - number : number > band.high ? number - band.high : 0;
