@@ -27,6 +27,19 @@ export function figureIn(
   return { value: number / scale };
 }
 
+/** What was typed that cannot stand, and why, by the figure that it was typed for. */
+export type Refused = ReadonlyMap<ShopFigure, { text: string; issue: Issue }>;
+
+/** @param issue  null: what stands in the field now is right, or nothing does */
+export function withField(refused: Refused, key: ShopFigure, text: string, issue: Issue | null): Refused {
+  const others = [...refused].filter(([other]) => other !== key);
+  return new Map(issue === null ? others : [...others, [key, { text, issue }]]);
+}
+
+/** In the order of the fields, whichever was typed first. */
+export const refusedIssues = (refused: Refused, fields: readonly Pick<Figure, "key">[]): Issue[] =>
+  fields.flatMap(({ key }) => refused.get(key)?.issue ?? []);
+
 /** As many digits as anybody types: 0.07 times 100 is a little more than 7. */
 export const figureOut = (value: number | null, { scale }: Pick<Figure, "scale">): string =>
   value === null ? "" : String(Number((value * scale).toPrecision(12)));

@@ -20,6 +20,13 @@ export function keeping(tickets: number, { promised, taken, most }: Room): strin
   return `${counted(tickets, "ticket")}${size}. ${promise}`;
 }
 
+/** @param keeps  there is a database. @param allOfIt  no field holds what could not be saved */
+export const savedWords = (keeps: boolean, allOfIt: boolean): string =>
+  [
+    keeps ? "Saved." : "Holds until the window is closed: there is no database.",
+    ...(allOfIt ? [] : ["What is named below is left out."]),
+  ].join(" ");
+
 export function restoredWords({ tickets, takenOff, photos, catalogs, known, kept }: Restored): string {
   const came = listed(
     [

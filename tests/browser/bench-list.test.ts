@@ -133,6 +133,51 @@ test("the shop's figures are read with a comma or a point, and are shown as they
   expect([await labour.inputValue(), await limit.inputValue()]).toEqual(["42.5", "7"]);
 });
 
+test("every field that was refused stays named and marked until it is right; what is right is saved meanwhile", async () => {
+  await page.goto(`${served.url}#/shop`);
+  const [labour, comeback, starts] = [
+    page.getByLabel("Labour for an hour"),
+    page.getByLabel("What a comeback costs the shop"),
+    page.getByRole("textbox", { name: "Starts a day at the owner's", exact: true }),
+  ];
+  const type = async (field: typeof labour, text: string) => {
+    await field.fill(text);
+    await field.press("Tab");
+  };
+  const refused = async () => {
+    const rows = await page.getByRole("region", { name: "Issues" }).locator("tbody td:first-child").all();
+    return Promise.all(rows.map((row) => row.textContent()));
+  };
+  const marked = () =>
+    Promise.all([labour, comeback, starts].map((field) => field.getAttribute("aria-invalid")));
+  await type(starts, "two");
+  await type(labour, "abc");
+  await expect.poll(refused).toEqual(["Labour for an hour", "Starts a day at the owner's"]);
+  await type(comeback, "20");
+  await page.getByText("Saved. What is named below is left out.").waitFor();
+  await page.getByRole("heading", { name: "Not saved" }).waitFor();
+  expect([await refused(), await marked()]).toEqual([
+    ["Labour for an hour", "Starts a day at the owner's"],
+    ["true", "false", "true"],
+  ]);
+  expect([await labour.inputValue(), await comeback.inputValue()]).toEqual(["abc", "20"]);
+  const described = await labour.getAttribute("aria-describedby");
+  expect(await page.locator(`[id="${described}"]`).textContent()).toContain("expected a number such as");
+  const { violations } = await axe(page).analyze();
+  expect(violations.map(({ id, nodes }) => `${id}: ${nodes.map((n) => n.html).join(" ")}`)).toEqual([]);
+  await type(labour, "42,50");
+  await expect.poll(refused).toEqual(["Starts a day at the owner's"]);
+  await type(starts, "");
+  await page.getByText("Saved.", { exact: true }).waitFor();
+  expect([await page.getByRole("region", { name: "Issues" }).count(), await marked()]).toEqual([
+    0,
+    ["false", "false", "false"],
+  ]);
+  await page.reload();
+  await expect.poll(() => labour.inputValue()).toBe("42.5");
+  expect([await comeback.inputValue(), await starts.inputValue()]).toEqual(["20", ""]);
+});
+
 test.each(["light", "dark"] as const)(
   "axe finds nothing on these pages in %s, and none scrolls sideways",
   async (colorScheme) => {

@@ -4,8 +4,15 @@ import { money, useCurrency } from "../../explorer/bench/format.js";
 import { inCurrency } from "../../explorer/store/currency.js";
 import { NO_SHOP, shopIssues, shopTerms } from "../../explorer/store/shop.js";
 import { troubleOf } from "../../explorer/store/trouble.js";
-import { figureIn, figureOut, type Figure } from "../../explorer/shop/figures.js";
-import { keeping, restoredWords } from "../../explorer/shop/words.js";
+import {
+  figureIn,
+  figureOut,
+  refusedIssues,
+  withField,
+  type Figure,
+  type Refused,
+} from "../../explorer/shop/figures.js";
+import { keeping, restoredWords, savedWords } from "../../explorer/shop/words.js";
 import { catalog, ticket } from "./small.js";
 
 afterEach(() => useCurrency(null));
@@ -80,8 +87,35 @@ test("what is out of range is said as it was typed, and a per cent may have its 
   expect(said("5 %", labour)).toMatch(/expected a number such as/);
 });
 
+test("every field that was refused is named, in the fields' order, until what it holds is right", () => {
+  const type = (refused: Refused, figure: Figure, text: string) => {
+    const typed = figureIn(text, figure);
+    return withField(refused, figure.key, text, "issue" in typed ? typed.issue : null);
+  };
+  const named = (refused: Refused) =>
+    refusedIssues(refused, [labour, share]).map(({ path, found }) => [path, found]);
+  const both = type(type(new Map(), share, "120"), labour, "abc");
+  expect(named(both)).toEqual([
+    ["Labour", "abc"],
+    ["Limit", "120"],
+  ]);
+  expect(named(type(both, labour, " def"))[0]).toEqual(["Labour", "def"]);
+  expect(named(type(both, labour, "20"))).toEqual([["Limit", "120"]]);
+  expect(named(type(type(both, labour, ""), share, "5"))).toEqual([]);
+  expect(named(both)).toHaveLength(2);
+});
+
+test("what is saved is said so, and what is left out beside it", () => {
+  expect([savedWords(true, true), savedWords(true, false)]).toEqual([
+    "Saved.",
+    "Saved. What is named below is left out.",
+  ]);
+  expect(savedWords(false, true)).toBe("Holds until the window is closed: there is no database.");
+});
+
 test("money is shown in the shop's currency, in whole units from ten on", () => {
-  expect([money(4.56), money(123.4)]).toEqual(["4.6", "123"]);
+  expect([money(4.56), money(123.4), money(-2.5)]).toEqual(["4.6", "123", "-2.5"]);
+  expect([0, 5, 50, 0.01, -0.01, 9.98, -2].map(money)).toEqual(["0", "5", "50", "0", "0", "10", "-2"]);
   useCurrency("EUR");
   expect([money(4.56), money(123.4), money(-2)]).toEqual(["€4.56", "€123", "-€2.00"]);
   useCurrency("JPY");
