@@ -23,9 +23,9 @@ afterAll(() => {
   expect(visit.strays).toEqual([]);
 });
 
-/** What follows a guess is not shown before it is made, or left out. */
+/** What follows a question is not shown before it is answered, or left out. */
 async function goOn(): Promise<void> {
-  const button = page.getByRole("button", { name: "Go on without a guess" });
+  const button = page.getByRole("button", { name: /^Go on without an? (guess|answer)$/ });
   while ((await button.count()) > 0) await button.click();
 }
 
@@ -53,12 +53,11 @@ describe.each(lessons.map((lesson) => [lesson.title, lesson] as const))("%s", (t
         .join("");
     const values = valuesOf(lesson);
     await page.getByText(said(values)).first().waitFor();
-    const guess = lesson.parts.findIndex((part) => "guess" in part);
-    const asked = (from: number) => lesson.parts.slice(from).filter((part) => "ask" in part).length;
     const questions = page.getByRole("region", { name: /^Question/ });
-    if (guess >= 0) expect(await questions.count()).toBe(asked(0) - asked(guess + 1));
+    const drawn = page.locator("figure svg[role=img]");
+    expect([await questions.count(), await drawn.count()]).toEqual([1, 0]);
     await goOn();
-    expect(await questions.count()).toBe(asked(0));
+    expect(await questions.count()).toBe(lesson.parts.filter((part) => "ask" in part).length);
     const { id, label, max } = lesson.controls[0]!;
     await page.getByRole("slider", { name: label }).fill(String(max));
     await settled();
@@ -66,7 +65,7 @@ describe.each(lessons.map((lesson) => [lesson.title, lesson] as const))("%s", (t
       .getByText(said({ ...values, [id]: max }))
       .first()
       .waitFor();
-    expect(await page.locator("figure svg[role=img]").count()).toBeGreaterThan(0);
+    expect(await drawn.count()).toBeGreaterThan(0);
     await page.getByRole("button", { name: "As it was" }).click();
     await settled();
     expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(390);
@@ -100,6 +99,19 @@ describe.each(lessons.map((lesson) => [lesson.title, lesson] as const))("%s", (t
       }
     }
   });
+});
+
+test("what follows a choice is shown once it is made, right or wrong", async () => {
+  await page.goto(`${served.url}#/lessons/moving-is-reseating`);
+  const first = page.getByRole("region", { name: "Question 1" });
+  await first.getByRole("button", { name: "The module itself" }).waitFor();
+  expect(await page.getByRole("figure").count()).toBe(0);
+  await first.getByRole("button", { name: "The module itself" }).click();
+  await page.getByRole("figure").first().waitFor();
+  await first.getByText("Not so.").waitFor();
+  // nothing follows the last question
+  await page.getByRole("region", { name: "Question 2" }).waitFor();
+  expect(await page.getByRole("button", { name: /^Go on without/ }).count()).toBe(0);
 });
 
 test("an answer holds while the controls stand as they did: once they move, it is asked anew", async () => {
