@@ -35,10 +35,10 @@ let currency: string | null = null;
 /** What money is shown in, ISO 4217; null: figures stand bare. Said where a ticket is opened or the shop's settings change. */
 export const useCurrency = (code: string | null): void => void (currency = code);
 
-/** 4.56 → "€4.56", 123.4 → "€123"; without a currency "4.6" and "123" */
+/** 4.56 → "€4.56", 123.4 → "€123"; without a currency "4.6" and "123", and 5 stands whole: "5" */
 export function money(value: number): string {
   const small = Math.abs(value) < 10;
-  if (currency === null) return value.toFixed(small ? 1 : 0);
+  if (currency === null) return String(Number(value.toFixed(small ? 1 : 0))); // as a number it sheds ".0"
   const digits = small ? {} : { maximumFractionDigits: 0 };
   return new Intl.NumberFormat("en-GB", { style: "currency", currency, ...digits }).format(value);
 }

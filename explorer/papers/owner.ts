@@ -57,19 +57,29 @@ const GROUPS: Record<string, string> = {
   heat: "heat",
 };
 
-/** "Standby rail weak when cold · Own supply" → "the power supply (own supply: standby rail weak when cold)" */
-function said({ name, group }: Pick<CauseView, "name" | "group">): string {
+/**
+ * "Standby rail weak when cold · Supply, Own supply" → "the power supply (supply, own supply: standby rail weak when
+ * cold)". Each place by its own name: a comma may stand inside one, before what keeps its capital.
+ */
+function said({ name, group, parts, position }: CauseView, words: Words): string {
   const [what = "", ...where] = name.split(" · ");
-  return `${GROUPS[group] ?? group} (${[...where, what].map(inSentence).join(": ")})`;
+  const named = [
+    ...(position === null ? [] : [words.position(position)]),
+    ...parts.map((id) => words.part(id)),
+  ];
+  const places = where.map((place) =>
+    named.reduce((text, whole) => text.replace(whole, () => inSentence(whole)), place),
+  );
+  return `${GROUPS[group] ?? group} (${[...places, inSentence(what)].join(": ")})`;
 }
 
 /** What was wrong with a machine that has gone home, what is wrong with one that is still here. */
-function wrongWords({ ticket, weighing }: PaperData, finished: boolean): string[] {
+function wrongWords({ ticket, weighing, words }: PaperData, finished: boolean): string[] {
   const release = ticket.entries.findLast((entry) => entry.kind === "release");
   const confirmed = release?.kind === "release" ? (release.confirmed ?? []) : [];
   const nameOf = (id: string) => {
     const cause = weighing.causes.find((c) => c.id === id);
-    return cause ? said(cause) : id;
+    return cause ? said(cause, words) : id;
   };
   if (confirmed.length > 0) return [`We found it and made sure of it: ${listed(confirmed.map(nameOf))}.`];
   const causes = [...weighing.causes].sort((x, y) => y.present.p - x.present.p);
@@ -84,14 +94,17 @@ function wrongWords({ ticket, weighing }: PaperData, finished: boolean): string[
   if (leaders.length > 0)
     return leaders.map(
       (c) =>
-        `It ${finished ? "was" : "is"} ${surely(c.present.p)} ${said(c)}. We are ${inHundred(c.present.p)} sure.`,
+        `It ${finished ? "was" : "is"} ${surely(c.present.p)} ${said(c, words)}. We are ${inHundred(c.present.p)} sure.`,
     );
   const likely = causes.filter((cause) => cause.present.p >= NAMED).slice(0, 3);
   const open = finished
     ? "We could not make out for sure what was wrong."
     : "We do not know for sure yet what is wrong.";
   if (likely.length === 0) return [open];
-  return [open, `Most likely: ${likely.map((c) => `${said(c)}, ${inHundred(c.present.p)}`).join("; ")}.`];
+  return [
+    open,
+    `Most likely: ${likely.map((c) => `${said(c, words)}, ${inHundred(c.present.p)}`).join("; ")}.`,
+  ];
 }
 
 /** What is different about the machine now: parts, settings, repairs, and where the old parts are. */
@@ -111,7 +124,7 @@ function doneWords({ catalog, ticket, setups, words }: PaperData): string[] {
   });
   const repairs = ticket.entries.flatMap((entry) =>
     entry.kind === "repair"
-      ? [`Done: ${inSentence(words.heading(entry, setups.now)).replace(" · ", ", ")}.`]
+      ? [`Done: ${words.heading(entry, setups.now).split(" · ").map(inSentence).join(", ")}.`]
       : [],
   );
   const settings = words.settingsChanged(setups.now).map((setting) => `Changed: ${setting}.`);

@@ -106,7 +106,7 @@ describe("what is said", () => {
   test("both means, the difference and its interval, with signs", () => {
     expect(minutesRows(view(-3.04)).map((row) => Object.values(row).slice(1))).toEqual([
       ["30.0", "27.0", "−3.0", "−5.0 to −1.0"],
-      ["100", "100", "+0.0", "+0.0 to +0.0"],
+      ["100", "100", "+0", "+0 to +0"],
       ["50 %", "75 %", "+25 %", "−25 % to +75 %"],
     ]);
   });

@@ -93,6 +93,35 @@ test("the owner reads how sure it is, what was done, where the old part is, and 
   expect(words.finished).toBe(true);
 });
 
+test("every name inside a sentence begins small, but for what keeps its capital", () => {
+  const switchLead = {
+    ...cause("lead@b1.A1", "contact", 0.9),
+    name: "Front switch lead · Slot A1, Board, Kestrel make",
+    parts: ["b1"],
+    position: "A1",
+  };
+  const kestrel: Ticket = {
+    ...worked,
+    machine: {
+      ...worked.machine,
+      parts: [...worked.machine.parts, { id: "b1", kind: "module", name: "Board, Kestrel make" }],
+    },
+  };
+  const one = { ...data(0.92, kestrel), weighing: { ...weighing(0.9), causes: [switchLead] } };
+  expect(ownerWords(one).wrong[0]).toContain(
+    "a poor contact (slot A1, board, Kestrel make: front switch lead).",
+  );
+  const usb = { ...switchLead, name: "USB chip · USB hub, SSD", parts: [], position: null };
+  expect(ownerWords({ ...one, weighing: { ...one.weighing, causes: [usb] } }).wrong[0]).toContain(
+    "(USB hub, SSD: USB chip)",
+  );
+  const entries: Ticket["entries"] = [
+    ...worked.entries,
+    { kind: "repair", id: "r", repair: "Clean", on: "b1" },
+  ];
+  expect(ownerWords(data(0.92, { ...kestrel, entries })).done[0]).toBe("Done: clean, board, Kestrel make.");
+});
+
 test("a part that left its place empty is said to be out of it, and nobody is told that it lies here", () => {
   const entries = worked.entries.map((entry) =>
     entry.id === "e3" ? { ...entry, fit: { A1: null } } : entry,
