@@ -29,8 +29,8 @@ import { setupsThrough, Words, type Setups } from "./words.js";
 /** What the bench needs from outside: a database, an engine, a clock. */
 export interface Desk {
   save(save: Save): Promise<SaveAnswer>;
-  /** a weighing of the ticket at this revision, for the list of tickets */
-  weighed?(ticket: Ticket, revision: number, weighing: Weighing): void;
+  /** a weighing of the ticket, for the list of tickets: at this revision, or null where it is not to be kept */
+  weighed?(ticket: Ticket, revision: number | null, weighing: Weighing): void;
   /** what is wrong with a ticket, before anything is made of it */
   check?(ticket: Ticket): Promise<Issue[]>;
   /** the same without weighing it: what no record may hold */
@@ -323,6 +323,7 @@ export class Bench {
       if (!advised) return;
       this.advice = advised.advice;
       this.advising = "done";
+      this.#desk.weighed?.(asked, null, { ...weighed.weighing, next: advised.advice }); // kept once proved
       await this.#desk.pause?.();
       if (this.ticket !== asked) return;
       const proved = this.#read(asked, await this.#desk.prove(this.catalog, asked));

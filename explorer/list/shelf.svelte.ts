@@ -384,9 +384,10 @@ export class Shelf {
     };
   }
 
-  async #summarise(id: string, revision: number, summary: Summary): Promise<void> {
+  async #summarise(id: string, revision: number | null, summary: Summary): Promise<void> {
     this.#all = this.#all.map((t) => (t.id === id ? { ...t, summary } : t));
-    if (this.keeps) await database.putSummary(id, revision, summary).catch(() => undefined); // made anew next time
+    if (this.keeps && revision !== null)
+      await database.putSummary(id, revision, summary).catch(() => undefined); // made anew next time
   }
 
   /** What is wrong, by an engine of its own, so that no press overtakes it. */

@@ -112,6 +112,20 @@ test("the list says what was weighed last, though more has been pressed since", 
   await page.getByText("Weak cells · Module 1").waitFor();
 });
 
+test("the list says what to do next as soon as the ticket's page does", async () => {
+  const ticket = await bench();
+  await ticket.settled();
+  await page.evaluate(`{ // nothing is proved: what comes after a while never comes
+    const later = setTimeout;
+    window.setTimeout = (run, ms) => (ms === 1500 ? 0 : later(run, ms));
+  }`);
+  await ticket.press("memory", 1);
+  await ticket.settled();
+  await page.getByRole("link", { name: /^Tickets/ }).click();
+  const card = page.getByRole("listitem").filter({ hasText: "Weak cells · Module 1" });
+  expect(await card.textContent()).not.toContain("Not weighed yet");
+});
+
 describe("two windows on one ticket", () => {
   /** Where `deaf`, the second window hears nothing of the first, as one that the system has frozen. */
   async function second(deaf: boolean): Promise<TicketPage> {
