@@ -1,6 +1,7 @@
 /** What the machine lacks to be tried as it stands. */
 import { expect, test } from "vitest";
 import type { Catalog } from "../../engine/catalog/schema.js";
+import type { Ticket } from "../../engine/ticket/schema.js";
 import type { Draft } from "../../explorer/bench/ticket-edits.js";
 import { missingFrom } from "../../explorer/bench/fitted/missing.js";
 import { append } from "../../explorer/bench/ticket-edits.js";
@@ -13,7 +14,8 @@ const catalog: Catalog = {
   positions: small.positions.map((place) => (place.id === "bay" ? { ...place, needed: true } : place)),
 };
 const parts = [...came.machine.parts, { id: "s1", kind: "supply", name: "Supply", position: "bay" }];
-const whole = { ...came, machine: { ...came.machine, parts, donors: [{ id: "d", name: "the other one" }] } };
+const donors = [{ id: "d", name: "the other one" }];
+const whole: Ticket = { ...came, machine: { ...came.machine, parts, donors } };
 
 function missing(change: Omit<Extract<Draft, { kind: "change" }>, "kind">, ticket = whole): string {
   const changed = append(ticket, { kind: "change", ...change });
