@@ -223,6 +223,14 @@ test("an entry is dragged by its grip to another place", async () => {
   await bench.page.mouse.up();
   await expect.poll(async () => (await texts())[1]).toBe("Note");
   expect(await bench.dialog.count()).toBe(0);
+
+  const order = await texts();
+  await grip(2).hover();
+  await bench.page.mouse.down();
+  await bench.page.mouse.move(from.x + 10, 400, { steps: 3 });
+  await bench.page.mouse.move(-20, 400, { steps: 3 }); // out of the window: it stays where it was
+  await bench.page.mouse.up();
+  expect(await texts()).toEqual(order);
 });
 
 test("a photograph is stored small, without the place it was taken, and shown with words", async () => {

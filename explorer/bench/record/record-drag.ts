@@ -3,7 +3,7 @@
  * The page scrolls along when the pointer nears its edge.
  */
 export interface RecordHands {
-  /** the entry that the dragged one would come before; null: the end; undefined: nothing is dragged */
+  /** the entry that the dragged one would come before; null: the end; undefined: none is dragged, or out of the window */
   over(before: string | null | undefined): void;
   drop(entry: string, before: string | null): void;
 }
@@ -16,7 +16,7 @@ const STEP = 14;
 export const draggingEntries = (hands: RecordHands) => (list: HTMLElement) => {
   let from: { entry: string; y: number; pointer: number } | null = null;
   let moving = false;
-  let before: string | null = null;
+  let before: string | null | undefined;
 
   function down(event: PointerEvent) {
     const grip = event.target instanceof Element ? event.target.closest<HTMLElement>("[data-grip]") : null;
@@ -29,14 +29,14 @@ export const draggingEntries = (hands: RecordHands) => (list: HTMLElement) => {
     if (!moving) return;
     event.preventDefault();
     scrollAlong(list, event.clientY);
-    before = placeUnder(list, event.clientY);
+    before = isInWindow(event) ? placeUnder(list, event.clientY) : undefined;
     hands.over(before);
   }
   function up(event: PointerEvent) {
     if (from?.pointer !== event.pointerId) return;
     if (moving) {
       swallowClick();
-      hands.drop(from.entry, before);
+      if (before !== undefined) hands.drop(from.entry, before);
     }
     end();
   }
@@ -57,6 +57,9 @@ export const draggingEntries = (hands: RecordHands) => (list: HTMLElement) => {
     removeEventListener("pointercancel", end);
   };
 };
+
+const isInWindow = ({ clientX: x, clientY: y }: PointerEvent): boolean =>
+  x >= 0 && y >= 0 && x < innerWidth && y < innerHeight;
 
 /** The first entry whose middle lies under `y`; no group above it is asked for its rows, which would have them laid out. */
 function placeUnder(list: HTMLElement, y: number): string | null {
