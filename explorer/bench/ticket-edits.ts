@@ -125,6 +125,20 @@ export function amendStart(
   return replace(ticket, { ...entry, trials });
 }
 
+/** A start as a form says it that was opened for it: the start and its row come back if they were deleted or undone since. */
+export function writeStart(
+  ticket: Ticket,
+  { id, ...opened }: EntryOf<"starts">,
+  index: number,
+  start: Trial,
+): Ticket {
+  const back = bringBack(ticket, id);
+  const row = back.entries.find((entry) => entry.id === id);
+  if (row?.kind !== "starts") return append(back, { ...opened, trials: [start] });
+  if (index < row.trials.length) return amendStart(back, id, index, () => start);
+  return replace(back, { ...row, trials: [...row.trials, start] });
+}
+
 /** Marks one start as not counting (it stays in the record), or with `why` null lets it count again. */
 export const voidStart = (ticket: Ticket, entryId: string, index: number, why: string | null): Ticket =>
   amendStart(ticket, entryId, index, ({ voided: _, ...rest }) =>

@@ -17,6 +17,7 @@ import {
   press,
   remove,
   setSettings,
+  writeStart,
 } from "../../explorer/bench/ticket-edits.js";
 import { setupsThrough, tallyOf, Words } from "../../explorer/bench/words.js";
 import { catalog, ticket } from "./small.js";
@@ -34,6 +35,19 @@ test("an id that a deleted entry left free does not clash with one that is taken
   const again = press(gap, catalog, { outcome: "dead", conditions: {}, at });
   expect(again.entries.map((e) => e.id)).toEqual(["e1", "e3", "e4"]);
   expect(freshId([])).toBe("e1");
+});
+
+test("a start that a form was opened for is written though it was undone or its row deleted since", () => {
+  const dead = (ticket: Ticket) => press(ticket, catalog, { outcome: "dead", conditions: {}, at });
+  const [one, two] = [dead(ticket), dead(dead(ticket))];
+  const row = two.entries.at(-1) as EntryOf<"starts">;
+  const coded = { ...row.trials[1]!, code: "3 short" };
+  const codes = (ticket: Ticket) =>
+    ticket.entries.flatMap((e) => (e.kind === "starts" ? e.trials.map(({ code }) => code ?? "-") : []));
+  expect(codes(writeStart(two, row, 1, coded))).toEqual(["-", "3 short"]);
+  expect(codes(writeStart(one, row, 1, coded))).toEqual(["-", "3 short"]);
+  expect(codes(writeStart(remove(two, row.id), row, 1, coded))).toEqual(["-", "3 short"]);
+  expect(codes(writeStart(ticket, row, 1, coded))).toEqual(["3 short"]);
 });
 
 test("work and a release end the parking; a note, a report and what was done before do not", () => {
