@@ -78,8 +78,11 @@ describe("two windows", () => {
     const other = await page.context().newPage();
     if (deaf) await other.addInitScript("BroadcastChannel.prototype.addEventListener = () => {}");
     await takeOff("Harbour master", other);
+    const isOff = page.getByText("in another window: what is done here puts it back");
+    await isOff.waitFor();
     await there.press("clean start", 2);
     await settled(there, 4);
+    await expect.poll(() => isOff.count()).toBe(0);
     if (deaf) {
       await putItBack(other).click();
       await other.getByText("“Harbour master” is on the bench again already").waitFor();
