@@ -12,15 +12,11 @@ interface Named {
   id: string;
   version: string;
 }
-/** Of everything but how to look and measure, which is told to people and moves no figure. */
 const digestOf = (data: unknown) =>
-  createHash("sha256")
-    .update(JSON.stringify(data, (key, value: unknown) => (key === "ask" ? undefined : value)))
-    .digest("hex")
-    .slice(0, 16);
+  createHash("sha256").update(JSON.stringify(data)).digest("hex").slice(0, 16);
 
 /** By id and version: the digest of its figures. */
-const PUBLISHED = { "desktop 1": "93526d055b9b57d9" };
+const PUBLISHED = { "desktop 1": "d9fa4a5b032af732" };
 
 test("a catalog whose figures changed says another version", () => {
   const catalogs = files.map((file) => JSON.parse(readFileSync(new URL(file, folder), "utf8")) as Named);
